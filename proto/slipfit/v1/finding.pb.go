@@ -747,7 +747,9 @@ type Rule struct {
 	// Pack that it belongs to.
 	Pack *string `protobuf:"bytes,10,opt,name=pack,proto3,oneof" json:"pack,omitempty"`
 	// Version of the pack.
-	Version       *string `protobuf:"bytes,11,opt,name=version,proto3,oneof" json:"version,omitempty"`
+	Version *string `protobuf:"bytes,11,opt,name=version,proto3,oneof" json:"version,omitempty"`
+	// Texts that its findings are made of, for translators.
+	Templates     []*Template `protobuf:"bytes,12,rep,name=templates,proto3" json:"templates,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -859,6 +861,70 @@ func (x *Rule) GetVersion() string {
 	return ""
 }
 
+func (x *Rule) GetTemplates() []*Template {
+	if x != nil {
+		return x.Templates
+	}
+	return nil
+}
+
+// Template is the English text behind a message key. Names in braces are filled
+// from the message's arguments; "{measured}", "{required}", "{margin}" and
+// "{shortfall}" from the finding's quantities.
+type Template struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Key, as Message.key.
+	Key *string `protobuf:"bytes,1,opt,name=key,proto3,oneof" json:"key,omitempty"`
+	// Text with names in braces.
+	Text          *string `protobuf:"bytes,2,opt,name=text,proto3,oneof" json:"text,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Template) Reset() {
+	*x = Template{}
+	mi := &file_slipfit_v1_finding_proto_msgTypes[8]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Template) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Template) ProtoMessage() {}
+
+func (x *Template) ProtoReflect() protoreflect.Message {
+	mi := &file_slipfit_v1_finding_proto_msgTypes[8]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Template.ProtoReflect.Descriptor instead.
+func (*Template) Descriptor() ([]byte, []int) {
+	return file_slipfit_v1_finding_proto_rawDescGZIP(), []int{8}
+}
+
+func (x *Template) GetKey() string {
+	if x != nil && x.Key != nil {
+		return *x.Key
+	}
+	return ""
+}
+
+func (x *Template) GetText() string {
+	if x != nil && x.Text != nil {
+		return *x.Text
+	}
+	return ""
+}
+
 // Parameter is one number that a policy can set.
 type Parameter struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -882,7 +948,7 @@ type Parameter struct {
 
 func (x *Parameter) Reset() {
 	*x = Parameter{}
-	mi := &file_slipfit_v1_finding_proto_msgTypes[8]
+	mi := &file_slipfit_v1_finding_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -894,7 +960,7 @@ func (x *Parameter) String() string {
 func (*Parameter) ProtoMessage() {}
 
 func (x *Parameter) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_finding_proto_msgTypes[8]
+	mi := &file_slipfit_v1_finding_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -907,7 +973,7 @@ func (x *Parameter) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Parameter.ProtoReflect.Descriptor instead.
 func (*Parameter) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_finding_proto_rawDescGZIP(), []int{8}
+	return file_slipfit_v1_finding_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *Parameter) GetName() string {
@@ -972,7 +1038,7 @@ type PolicyValue struct {
 
 func (x *PolicyValue) Reset() {
 	*x = PolicyValue{}
-	mi := &file_slipfit_v1_finding_proto_msgTypes[9]
+	mi := &file_slipfit_v1_finding_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -984,7 +1050,7 @@ func (x *PolicyValue) String() string {
 func (*PolicyValue) ProtoMessage() {}
 
 func (x *PolicyValue) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_finding_proto_msgTypes[9]
+	mi := &file_slipfit_v1_finding_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -997,7 +1063,7 @@ func (x *PolicyValue) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PolicyValue.ProtoReflect.Descriptor instead.
 func (*PolicyValue) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_finding_proto_rawDescGZIP(), []int{9}
+	return file_slipfit_v1_finding_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *PolicyValue) GetParameter() string {
@@ -1085,7 +1151,7 @@ const file_slipfit_v1_finding_proto_rawDesc = "" +
 	"\x06Remedy\x12+\n" +
 	"\x06action\x18\x01 \x01(\v2\x13.slipfit.v1.MessageR\x06action\x12,\n" +
 	"\x06change\x18\x02 \x01(\v2\x14.slipfit.v1.QuantityR\x06change\x12\x10\n" +
-	"\x03buy\x18\x03 \x03(\tR\x03buy\"\x9d\x03\n" +
+	"\x03buy\x18\x03 \x03(\tR\x03buy\"\xd1\x03\n" +
 	"\x04Rule\x12\x13\n" +
 	"\x02id\x18\x01 \x01(\tH\x00R\x02id\x88\x01\x01\x12\x19\n" +
 	"\x05title\x18\x02 \x01(\tH\x01R\x05title\x88\x01\x01\x12\x15\n" +
@@ -1101,7 +1167,8 @@ const file_slipfit_v1_finding_proto_rawDesc = "" +
 	"uses_facts\x18\t \x03(\tR\tusesFacts\x12\x17\n" +
 	"\x04pack\x18\n" +
 	" \x01(\tH\x05R\x04pack\x88\x01\x01\x12\x1d\n" +
-	"\aversion\x18\v \x01(\tH\x06R\aversion\x88\x01\x01B\x05\n" +
+	"\aversion\x18\v \x01(\tH\x06R\aversion\x88\x01\x01\x122\n" +
+	"\ttemplates\x18\f \x03(\v2\x14.slipfit.v1.TemplateR\ttemplatesB\x05\n" +
 	"\x03_idB\b\n" +
 	"\x06_titleB\x06\n" +
 	"\x04_whyB\n" +
@@ -1110,7 +1177,12 @@ const file_slipfit_v1_finding_proto_rawDesc = "" +
 	"\x06_sinceB\a\n" +
 	"\x05_packB\n" +
 	"\n" +
-	"\b_version\"\xb5\x02\n" +
+	"\b_version\"K\n" +
+	"\bTemplate\x12\x15\n" +
+	"\x03key\x18\x01 \x01(\tH\x00R\x03key\x88\x01\x01\x12\x17\n" +
+	"\x04text\x18\x02 \x01(\tH\x01R\x04text\x88\x01\x01B\x06\n" +
+	"\x04_keyB\a\n" +
+	"\x05_text\"\xb5\x02\n" +
 	"\tParameter\x12\x17\n" +
 	"\x04name\x18\x01 \x01(\tH\x00R\x04name\x88\x01\x01\x12\x17\n" +
 	"\x04unit\x18\x02 \x01(\tH\x01R\x04unit\x88\x01\x01\x12(\n" +
@@ -1158,7 +1230,7 @@ func file_slipfit_v1_finding_proto_rawDescGZIP() []byte {
 }
 
 var file_slipfit_v1_finding_proto_enumTypes = make([]protoimpl.EnumInfo, 2)
-var file_slipfit_v1_finding_proto_msgTypes = make([]protoimpl.MessageInfo, 10)
+var file_slipfit_v1_finding_proto_msgTypes = make([]protoimpl.MessageInfo, 11)
 var file_slipfit_v1_finding_proto_goTypes = []any{
 	(Verdict)(0),        // 0: slipfit.v1.Verdict
 	(Relation)(0),       // 1: slipfit.v1.Relation
@@ -1170,8 +1242,9 @@ var file_slipfit_v1_finding_proto_goTypes = []any{
 	(*Argument)(nil),    // 7: slipfit.v1.Argument
 	(*Remedy)(nil),      // 8: slipfit.v1.Remedy
 	(*Rule)(nil),        // 9: slipfit.v1.Rule
-	(*Parameter)(nil),   // 10: slipfit.v1.Parameter
-	(*PolicyValue)(nil), // 11: slipfit.v1.PolicyValue
+	(*Template)(nil),    // 10: slipfit.v1.Template
+	(*Parameter)(nil),   // 11: slipfit.v1.Parameter
+	(*PolicyValue)(nil), // 12: slipfit.v1.PolicyValue
 }
 var file_slipfit_v1_finding_proto_depIdxs = []int32{
 	0,  // 0: slipfit.v1.Finding.verdict:type_name -> slipfit.v1.Verdict
@@ -1190,14 +1263,15 @@ var file_slipfit_v1_finding_proto_depIdxs = []int32{
 	3,  // 13: slipfit.v1.Argument.value:type_name -> slipfit.v1.Quantity
 	6,  // 14: slipfit.v1.Remedy.action:type_name -> slipfit.v1.Message
 	3,  // 15: slipfit.v1.Remedy.change:type_name -> slipfit.v1.Quantity
-	10, // 16: slipfit.v1.Rule.parameters:type_name -> slipfit.v1.Parameter
+	11, // 16: slipfit.v1.Rule.parameters:type_name -> slipfit.v1.Parameter
 	5,  // 17: slipfit.v1.Rule.sources:type_name -> slipfit.v1.Source
-	5,  // 18: slipfit.v1.Parameter.source:type_name -> slipfit.v1.Source
-	19, // [19:19] is the sub-list for method output_type
-	19, // [19:19] is the sub-list for method input_type
-	19, // [19:19] is the sub-list for extension type_name
-	19, // [19:19] is the sub-list for extension extendee
-	0,  // [0:19] is the sub-list for field type_name
+	10, // 18: slipfit.v1.Rule.templates:type_name -> slipfit.v1.Template
+	5,  // 19: slipfit.v1.Parameter.source:type_name -> slipfit.v1.Source
+	20, // [20:20] is the sub-list for method output_type
+	20, // [20:20] is the sub-list for method input_type
+	20, // [20:20] is the sub-list for extension type_name
+	20, // [20:20] is the sub-list for extension extendee
+	0,  // [0:20] is the sub-list for field type_name
 }
 
 func init() { file_slipfit_v1_finding_proto_init() }
@@ -1214,13 +1288,14 @@ func file_slipfit_v1_finding_proto_init() {
 	file_slipfit_v1_finding_proto_msgTypes[7].OneofWrappers = []any{}
 	file_slipfit_v1_finding_proto_msgTypes[8].OneofWrappers = []any{}
 	file_slipfit_v1_finding_proto_msgTypes[9].OneofWrappers = []any{}
+	file_slipfit_v1_finding_proto_msgTypes[10].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_slipfit_v1_finding_proto_rawDesc), len(file_slipfit_v1_finding_proto_rawDesc)),
 			NumEnums:      2,
-			NumMessages:   10,
+			NumMessages:   11,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

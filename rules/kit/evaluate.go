@@ -1,0 +1,159 @@
+package kit
+
+import (
+	"fmt"
+	"sync"
+
+	packv1 "slipfit.example/proto/slipfit/pack/v1"
+	v1 "slipfit.example/proto/slipfit/v1"
+)
+
+// Evaluator judges builds by one pack's rules. It is safe for use by several
+// goroutines.
+type Evaluator struct {
+	pack  *loadedPack
+	cases sync.Pool
+}
+
+// Outcome is a pack's answer to one check.
+type Outcome struct {
+	// Findings are entries of CheckResponse.findings, encoded.
+	Findings []byte
+	// Verdict is the worst among them, PASS where there are none.
+	Verdict Verdict
+	// Facts are what the pack provides.
+	Facts []Fact
+	// Counts are PASS, MARGINAL, UNKNOWN and FAIL of each rule in turn.
+	Counts []uint32
+}
+
+// NewEvaluator makes a pack ready. It fails where the catalogue does not pass
+// Pack.Check.
+func NewEvaluator(p *Pack) (*Evaluator, error) {
+	loaded, err := load(p)
+	if err != nil {
+		return nil, err
+	}
+	return &Evaluator{pack: loaded, cases: sync.Pool{New: func() any { return &Case{pack: loaded} }}}, nil
+}
+
+// Describe tells what the pack is.
+func (e *Evaluator) Describe() *packv1.DescribeResponse {
+	p := e.pack
+	protocol := uint32(Protocol)
+	return &packv1.DescribeResponse{
+		Name: &p.Name, Version: &p.Version, Protocol: &protocol, Purpose: &p.Purpose,
+		Rules: p.description, Needs: p.Needs, Provides: p.Provides,
+	}
+}
+
+// Protocol is the version of slipfit.pack.v1 that this kit speaks.
+const Protocol = 1
+
+// Evaluate judges one encoded slipfit.v1.CheckRequest. out is written over and
+// its memory used again. The error says why there are no findings at all; a
+// single rule that breaks is an UNKNOWN finding of its own.
+func (e *Evaluator) Evaluate(check []byte, facts []Fact, out *Outcome) (err error) {
+	request := v1.CheckRequestFromVTPool()
+	defer request.ReturnToVTPool()
+	if err := request.UnmarshalVTUnsafe(check); err != nil {
+		return fmt.Errorf("pack %s cannot read the check: %w", e.pack.Name, err)
+	}
+	c := e.cases.Get().(*Case)
+	defer func() {
+		c.close()
+		e.cases.Put(c)
+	}()
+	defer func() {
+		if broken := recover(); broken != nil {
+			err = fmt.Errorf("pack %s broke: %v", e.pack.Name, broken)
+		}
+	}()
+	c.open(request, facts)
+	findings := c.judgeAll()
+	out.write(findings, len(e.pack.rules))
+	out.Facts = c.provided
+	return nil
+}
+
+// judgeAll judges every alternative and leaves the case set to the best.
+func (c *Case) judgeAll() []*Finding {
+	alternatives := 1
+	if c.pack.Alternatives != nil {
+		alternatives = max(1, c.pack.Alternatives(c))
+	}
+	c.ledger.n = 0
+	var best struct {
+		alternative, from, to int
+		score                 score
+	}
+	for a := range alternatives {
+		from := c.ledger.n
+		c.judge(a)
+		s := scoreOf(c.ledger.findings[from:c.ledger.n])
+		if a == 0 || s.betterThan(best.score) {
+			best.alternative, best.from, best.to, best.score = a, from, c.ledger.n, s
+		}
+	}
+	c.alternative = best.alternative
+	if c.pack.Conclude != nil {
+		c.rule = nil
+		c.pack.Conclude(c)
+	}
+	return c.ledger.findings[best.from:best.to]
+}
+
+func (c *Case) judge(alternative int) {
+	c.alternative = alternative
+	for i := range c.pack.rules {
+		c.rule = &c.pack.rules[i]
+		c.judgeRule()
+	}
+}
+
+// judgeRule runs one rule; what it had reported before it broke is taken back.
+func (c *Case) judgeRule() {
+	before := c.ledger.n
+	defer func() {
+		if broken := recover(); broken != nil {
+			c.ledger.n = before
+			f := c.ledger.add(c.rule)
+			f.verdict, f.said = Unknown, brokenKey
+			f.Word("reason", fmt.Sprint(broken))
+		}
+	}()
+	c.rule.Judge(c)
+	for _, f := range c.ledger.findings[before:c.ledger.n] {
+		f.checkTexts()
+	}
+}
+
+// checkTexts panics where the finding names a text that the rule does not have,
+// while the rule can still be held to account.
+func (f *Finding) checkTexts() {
+	key := f.said
+	if key == "" {
+		key = textKeyOf(f.verdict)
+	}
+	f.rule.text(key)
+	for _, r := range f.remedies {
+		f.rule.remedyText(r.key)
+	}
+	if f.caution != "" {
+		f.rule.cautionText(f.caution)
+	}
+}
+
+func (o *Outcome) write(findings []*Finding, rules int) {
+	o.Findings, o.Verdict = o.Findings[:0], Pass
+	if cap(o.Counts) < 4*rules {
+		o.Counts = make([]uint32, 4*rules)
+	}
+	o.Counts = o.Counts[:4*rules]
+	clear(o.Counts)
+	for _, f := range findings {
+		o.Findings = f.appendTo(o.Findings)
+		o.Verdict = max(o.Verdict, f.verdict)
+		o.Counts[4*f.rule.index+int(f.verdict)-1]++
+	}
+}
