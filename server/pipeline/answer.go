@@ -1,0 +1,79 @@
+package pipeline
+
+import (
+	"google.golang.org/protobuf/encoding/protowire"
+
+	v1 "slipfit.example/proto/slipfit/v1"
+)
+
+// Field numbers of slipfit.v1.CheckResponse.
+const (
+	responseVerdict = 2
+	responseBuildID = 4
+)
+
+// answer puts the encoded CheckResponse together: findings are copied as the
+// packs wrote them, pack by pack in the order of their names.
+func (r *run) answer() []byte {
+	size := len(r.ruleset.encoded) + len(r.envelope.buildID) + 32
+	for i := range r.outcomes {
+		size += len(r.outcomes[i].findings)
+	}
+	b := make([]byte, 0, size)
+	whole := true
+	for i := range r.outcomes {
+		switch o := &r.outcomes[i]; {
+		case !r.asks(i):
+			whole = false
+		case o.failure != nil:
+			whole = false
+			b = append(b, r.silence(i)...)
+		default:
+			b = append(b, o.findings...)
+		}
+	}
+	b = protowire.AppendTag(b, responseVerdict, protowire.VarintType)
+	b = protowire.AppendVarint(b, uint64(r.verdict()))
+	b = append(b, r.encodedRuleset(whole)...)
+	if r.envelope.buildID != nil {
+		b = protowire.AppendTag(b, responseBuildID, protowire.BytesType)
+		b = protowire.AppendBytes(b, r.envelope.buildID)
+	}
+	return b
+}
+
+func (r *run) encodedRuleset(whole bool) []byte {
+	if whole && len(r.envelope.policy) == 0 {
+		return r.ruleset.encoded
+	}
+	digest := r.ruleset.digest
+	if len(r.envelope.policy) > 0 {
+		digest = r.ruleset.digestWith(r.envelope.policy)
+	}
+	return r.ruleset.encode(digest, func(pack int) bool { return r.asks(pack) && r.outcomes[pack].failure == nil })
+}
+
+// silence is the finding that stands for a pack which did not answer.
+func (r *run) silence(pack int) []byte {
+	p, f := r.ruleset.packs[pack], r.outcomes[pack].failure
+	text := "The " + p.name + " pack did not answer, so none of its rules has been judged: " + f.reason + "."
+	action := "Ask again; if it stays away, read the service's log and the list of packs."
+	encoded, err := (&v1.CheckResponse{Findings: []*v1.Finding{{
+		Rule: ptr("host.pack-answers"), Pack: &p.name, Version: &p.version,
+		Verdict: v1.Verdict_VERDICT_UNKNOWN.Enum(),
+		Summary: &v1.Message{
+			Key: ptr("host.pack-answers." + string(f.kind)), Text: &text,
+			Arguments: []*v1.Argument{
+				{Name: ptr("pack"), Value: &v1.Quantity{Word: &p.name}},
+				{Name: ptr("reason"), Value: &v1.Quantity{Word: &f.reason}},
+			},
+		},
+		Remedies: []*v1.Remedy{{Action: &v1.Message{Key: ptr("host.pack-answers.remedy.again"), Text: &action}}},
+	}}}).MarshalVT()
+	if err != nil {
+		panic(err) // only strings of our own
+	}
+	return encoded
+}
+
+func ptr[T any](v T) *T { return &v }

@@ -1,0 +1,39 @@
+package pipeline
+
+import (
+	"fmt"
+
+	"google.golang.org/protobuf/encoding/protowire"
+
+	packv1 "slipfit.example/proto/slipfit/pack/v1"
+	v1 "slipfit.example/proto/slipfit/v1"
+)
+
+// maxFindingsBytes bounds what one pack may say of one check.
+const maxFindingsBytes = 1 << 20
+
+// checkOutcome refuses an answer that would spoil the whole: findings are copied
+// into the answer as they are, so each must be a whole entry, and the counts must
+// be those of the pack's catalogue.
+func checkOutcome(o *packv1.Outcome, p *rulesetPack) error {
+	if len(o.Findings) > maxFindingsBytes {
+		return fmt.Errorf("its findings take %d bytes, more than the %d allowed", len(o.Findings), maxFindingsBytes)
+	}
+	if v := o.GetVerdict(); v < v1.Verdict_VERDICT_PASS || v > v1.Verdict_VERDICT_FAIL {
+		return fmt.Errorf("its verdict %d does not exist", v)
+	}
+	if len(o.Counts) != 4*len(p.rules) {
+		return fmt.Errorf("it counts %d verdicts for %d rules", len(o.Counts), len(p.rules))
+	}
+	for b := o.Findings; len(b) > 0; {
+		if b[0] != findingsTag {
+			return fmt.Errorf("its findings are no list of findings")
+		}
+		_, n := protowire.ConsumeBytes(b[1:])
+		if n < 0 {
+			return fmt.Errorf("its findings end in the middle")
+		}
+		b = b[1+n:]
+	}
+	return nil
+}

@@ -1,0 +1,132 @@
+package pipeline
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"slices"
+	"strings"
+
+	packv1 "slipfit.example/proto/slipfit/pack/v1"
+	v1 "slipfit.example/proto/slipfit/v1"
+)
+
+// ruleset is what answers: which packs in which versions, and who waits for whom.
+// It never changes; a pack that comes in another version makes a new one.
+type ruleset struct {
+	packs      []*rulesetPack // by name
+	rules      map[string]*v1.Rule
+	parameters map[string]*v1.Parameter
+	digest     string
+	encoded    []byte // field 3 of CheckResponse, all packs answering, no policy set
+}
+
+// rulesetPack is one pack of a ruleset. A pack that has never said what it is has
+// no version and no rules.
+type rulesetPack struct {
+	name        string
+	version     string
+	rules       []string
+	description *packv1.DescribeResponse
+	lane        *lane
+	providers   []int // packs whose facts it needs
+	dependents  []int // packs that need its facts
+	needs       []string
+}
+
+// newRuleset puts packs in order and ties needs to provides. It fails where two
+// packs provide one fact, or where packs wait for each other in a circle.
+func newRuleset(packs []*rulesetPack) (*ruleset, error) {
+	rs := &ruleset{packs: packs, rules: map[string]*v1.Rule{}, parameters: map[string]*v1.Parameter{}}
+	slices.SortFunc(packs, func(a, b *rulesetPack) int { return strings.Compare(a.name, b.name) })
+	provider := map[string]int{}
+	for i, p := range packs {
+		for _, fact := range p.description.GetProvides() {
+			if other, taken := provider[fact]; taken {
+				return nil, fmt.Errorf("packs %s and %s both provide the fact %s; withdraw one of them", packs[other].name, p.name, fact)
+			}
+			provider[fact] = i
+		}
+		for _, r := range p.description.GetRules() {
+			rs.rules[r.GetId()] = r
+			for _, parameter := range r.GetParameters() {
+				rs.parameters[parameter.GetName()] = parameter
+			}
+		}
+	}
+	for i, p := range packs {
+		p.needs = p.description.GetNeeds()
+		for _, fact := range p.needs {
+			if from, ok := provider[fact]; ok && !slices.Contains(p.providers, from) {
+				p.providers = append(p.providers, from)
+				packs[from].dependents = append(packs[from].dependents, i)
+			}
+		}
+	}
+	if circle := rs.circle(); circle != nil {
+		return nil, fmt.Errorf("packs %s wait for each other's facts; withdraw one of them", strings.Join(circle, ", "))
+	}
+	rs.digest = rs.digestWith(nil)
+	rs.encoded = rs.encode(rs.digest, nil)
+	return rs, nil
+}
+
+// circle names the packs that can never start because they wait for each other.
+func (rs *ruleset) circle() []string {
+	waiting := make([]int, len(rs.packs))
+	var ready []int
+	for i, p := range rs.packs {
+		if waiting[i] = len(p.providers); waiting[i] == 0 {
+			ready = append(ready, i)
+		}
+	}
+	for len(ready) > 0 {
+		i := ready[0]
+		ready = ready[1:]
+		for _, d := range rs.packs[i].dependents {
+			if waiting[d]--; waiting[d] == 0 {
+				ready = append(ready, d)
+			}
+		}
+	}
+	var names []string
+	for i, n := range waiting {
+		if n > 0 {
+			names = append(names, rs.packs[i].name)
+		}
+	}
+	return names
+}
+
+// digestWith is the SHA-256 of everything that decides the answer beside the
+// document: packs, versions, and the parameters that a policy sets, by name.
+func (rs *ruleset) digestWith(policy []*v1.PolicyValue) string {
+	h := sha256.New()
+	for _, p := range rs.packs {
+		fmt.Fprintf(h, "pack %s %s\n", p.name, p.version)
+	}
+	sorted := slices.Clone(policy)
+	slices.SortStableFunc(sorted, func(a, b *v1.PolicyValue) int { return strings.Compare(a.GetParameter(), b.GetParameter()) })
+	for _, v := range sorted {
+		fmt.Fprintf(h, "policy %s %v\n", v.GetParameter(), v.GetValue())
+	}
+	return hex.EncodeToString(h.Sum(nil))
+}
+
+// message describes the ruleset; answered tells which packs did, nil for all.
+func (rs *ruleset) message(digest string, answered func(pack int) bool) *v1.Ruleset {
+	out := &v1.Ruleset{Digest: &digest}
+	for i, p := range rs.packs {
+		yes := answered == nil || answered(i)
+		out.Packs = append(out.Packs, &v1.PackVersion{Name: &p.name, Version: &p.version, Answered: &yes})
+	}
+	return out
+}
+
+func (rs *ruleset) encode(digest string, answered func(pack int) bool) []byte {
+	encoded, err := (&v1.CheckResponse{Ruleset: rs.message(digest, answered)}).MarshalVT()
+	if err != nil {
+		panic(err) // only strings and booleans of our own
+	}
+	return encoded
+}
