@@ -13,5 +13,14 @@ cp "$dir/proto/protovalidate/buf/validate/validate.proto" .buf/deps/buf/validate
 chmod -R u+w .buf/deps
 [ "${1:-}" = deps ] && exit 0
 
-find proto/slipfit -name '*.pb.go' -delete
-go tool -modfile=proto/tools/go.mod buf generate
+# Written aside first, so that a failure leaves the code as it was, and only what
+# differs is touched.
+fresh=$(mktemp -d)
+trap 'rm -rf "$fresh"' EXIT
+go tool -modfile=proto/tools/go.mod buf generate -o "$fresh"
+find proto/slipfit -name '*.pb.go' | while read -r old; do
+  [ -e "$fresh/$old" ] || rm "$old"
+done
+(cd "$fresh" && find proto -name '*.pb.go') | while read -r new; do
+  cmp -s "$fresh/$new" "$new" || { mkdir -p "$(dirname "$new")" && cp "$fresh/$new" "$new"; }
+done

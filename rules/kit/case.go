@@ -76,6 +76,10 @@ func (it *Item) Name() string {
 type Case struct {
 	// Build is the document.
 	Build *v1.Build
+	// Workspace belongs to the pack: memory that its rules share while they judge
+	// one case and use again for the next. It is nil at first, keeps what it held
+	// when the next case begins, and must be written over before it is read.
+	Workspace any
 
 	request     *v1.CheckRequest
 	items       []Item
@@ -85,6 +89,8 @@ type Case struct {
 	facts       []Fact
 	provided    []Fact
 	ledger      ledger
+	scores      []score // of the alternatives judged so far
+	chosen      []*Finding
 	inputs      shelf[Input]
 	paths       shelf[Path]
 }
@@ -173,6 +179,19 @@ func (c *Case) ItemByID(id string) *Item {
 
 // Alternative is the number of the alternative that is being judged, 0 first.
 func (c *Case) Alternative() int { return c.alternative }
+
+// Alternatives is how many ways of judging the build have been judged to the end.
+func (c *Case) Alternatives() int { return len(c.scores) }
+
+// Tally counts the verdicts in one alternative that has been judged to the end,
+// without the findings of overall rules.
+func (c *Case) Tally(alternative int) Tally {
+	s := c.scores[alternative]
+	return Tally{Fails: s.fails, Unknowns: s.unknowns, Marginals: s.marginals}
+}
+
+// Tally is how many findings of one alternative came to each verdict but PASS.
+type Tally struct{ Fails, Unknowns, Marginals int }
 
 // FactBytes returns a fact of another pack, encoded.
 func (c *Case) FactBytes(name string) ([]byte, bool) {

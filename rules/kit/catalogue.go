@@ -44,6 +44,9 @@ func (p *Pack) Check() error {
 			complain("rule %s stands twice in pack %s", r.ID, p.Name)
 		}
 		seen[r.ID] = true
+		if i > 0 && p.Rules[i-1].Overall && !r.Overall {
+			complain("rule %s stands after an overall rule; overall rules come last", r.ID)
+		}
 		errs = append(errs, r.check(p.Name)...)
 	}
 	return errors.Join(errs...)

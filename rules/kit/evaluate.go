@@ -5,6 +5,7 @@ import (
 	"sync"
 
 	packv1 "slipfit.example/proto/slipfit/pack/v1"
+	"slipfit.example/proto/slipfit/pack/v1/plug"
 	v1 "slipfit.example/proto/slipfit/v1"
 )
 
@@ -12,6 +13,7 @@ import (
 // goroutines.
 type Evaluator struct {
 	pack  *loadedPack
+	parts *partStore
 	cases sync.Pool
 }
 
@@ -34,29 +36,26 @@ func NewEvaluator(p *Pack) (*Evaluator, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Evaluator{pack: loaded, cases: sync.Pool{New: func() any { return &Case{pack: loaded} }}}, nil
+	return &Evaluator{pack: loaded, parts: newPartStore(partStoreBytes), cases: sync.Pool{New: func() any { return &Case{pack: loaded} }}}, nil
 }
 
 // Describe tells what the pack is.
 func (e *Evaluator) Describe() *packv1.DescribeResponse {
 	p := e.pack
-	protocol := uint32(Protocol)
+	protocol := uint32(plug.Protocol)
 	return &packv1.DescribeResponse{
 		Name: &p.Name, Version: &p.Version, Protocol: &protocol, Purpose: &p.Purpose,
 		Rules: p.description, Needs: p.Needs, Provides: p.Provides,
 	}
 }
 
-// Protocol is the version of slipfit.pack.v1 that this kit speaks.
-const Protocol = 1
-
 // Evaluate judges one encoded slipfit.v1.CheckRequest. out is written over and
 // its memory used again. The error says why there are no findings at all; a
 // single rule that breaks is an UNKNOWN finding of its own.
 func (e *Evaluator) Evaluate(check []byte, facts []Fact, out *Outcome) (err error) {
 	request := v1.CheckRequestFromVTPool()
-	defer request.ReturnToVTPool()
-	if err := request.UnmarshalVTUnsafe(check); err != nil {
+	defer putBack(request)
+	if err := readCheck(check, request, e.parts); err != nil {
 		return fmt.Errorf("pack %s cannot read the check: %w", e.pack.Name, err)
 	}
 	c := e.cases.Get().(*Case)
@@ -82,7 +81,7 @@ func (c *Case) judgeAll() []*Finding {
 	if c.pack.Alternatives != nil {
 		alternatives = max(1, c.pack.Alternatives(c))
 	}
-	c.ledger.n = 0
+	c.ledger.n, c.scores = 0, c.scores[:0]
 	var best struct {
 		alternative, from, to int
 		score                 score
@@ -91,23 +90,34 @@ func (c *Case) judgeAll() []*Finding {
 		from := c.ledger.n
 		c.judge(a)
 		s := scoreOf(c.ledger.findings[from:c.ledger.n])
+		c.scores = append(c.scores, s)
 		if a == 0 || s.betterThan(best.score) {
 			best.alternative, best.from, best.to, best.score = a, from, c.ledger.n, s
 		}
 	}
 	c.alternative = best.alternative
+	c.chosen = append(c.chosen[:0], c.ledger.findings[best.from:best.to]...)
+	before := c.ledger.n
+	c.judgeRules(true)
+	c.chosen = append(c.chosen, c.ledger.findings[before:c.ledger.n]...)
 	if c.pack.Conclude != nil {
 		c.rule = nil
 		c.pack.Conclude(c)
 	}
-	return c.ledger.findings[best.from:best.to]
+	return c.chosen
 }
 
 func (c *Case) judge(alternative int) {
 	c.alternative = alternative
+	c.judgeRules(false)
+}
+
+// judgeRules runs the rules of one alternative, or the overall ones.
+func (c *Case) judgeRules(overall bool) {
 	for i := range c.pack.rules {
-		c.rule = &c.pack.rules[i]
-		c.judgeRule()
+		if c.rule = &c.pack.rules[i]; c.rule.Overall == overall {
+			c.judgeRule()
+		}
 	}
 }
 

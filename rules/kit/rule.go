@@ -39,6 +39,10 @@ type Rule struct {
 	Cautions map[string]string
 	// Judge looks at one build and reports findings through the case.
 	Judge func(*Case)
+	// Overall marks a rule that speaks about all alternatives: it is judged once,
+	// after the best has been chosen, and may ask Case.Tally how each did. Such
+	// rules stand last in their pack.
+	Overall bool
 }
 
 // Parameter is one number that a policy may set.

@@ -22,12 +22,12 @@ func watchHost(gone func()) {
 			gone()
 		}()
 	}
-	go watchParent(os.Getppid, parentPoll, gone)
+	// The number is taken here: the goroutine may not run before the host is gone.
+	go watchParent(os.Getppid(), os.Getppid, parentPoll, gone)
 }
 
-// watchParent calls gone when ppid answers something else than at first.
-func watchParent(ppid func() int, every time.Duration, gone func()) {
-	first := ppid()
+// watchParent calls gone when ppid answers something else than first.
+func watchParent(first int, ppid func() int, every time.Duration, gone func()) {
 	ticker := time.NewTicker(every)
 	defer ticker.Stop()
 	for range ticker.C {

@@ -11,7 +11,7 @@ func TestWatchParentTellsOnceAndOnlyAfterAChange(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		var ppid, told atomic.Int64
 		ppid.Store(41)
-		go watchParent(func() int { return int(ppid.Load()) }, parentPoll, func() { told.Add(1) })
+		go watchParent(41, func() int { return int(ppid.Load()) }, parentPoll, func() { told.Add(1) })
 		time.Sleep(10 * parentPoll)
 		if n := told.Load(); n != 0 {
 			t.Fatalf("told %d times while the parent lived", n)

@@ -11,6 +11,7 @@ import (
 	"runtime/debug"
 	"strconv"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -44,7 +45,7 @@ func TestMain(m *testing.M) {
 // sample is a pack whose Evaluate does what the batch's number says.
 type sample struct {
 	packv1.UnimplementedPackServiceServer
-	sick bool
+	sick atomic.Bool
 }
 
 const (
@@ -79,7 +80,7 @@ func (s *sample) Evaluate(stream grpc.BidiStreamingServer[packv1.EvaluateRequest
 		case batchLargeAnswer:
 			answer.Outcomes = []*packv1.Outcome{{Findings: make([]byte, plug.MaxAnswerBytes)}}
 		case batchFallSick:
-			s.sick = true
+			s.sick.Store(true)
 		}
 		if err := stream.Send(answer); err != nil {
 			return err
@@ -88,7 +89,7 @@ func (s *sample) Evaluate(stream grpc.BidiStreamingServer[packv1.EvaluateRequest
 }
 
 func (s *sample) Probe(context.Context) error {
-	if s.sick {
+	if s.sick.Load() {
 		return errors.New("the table of screws is gone")
 	}
 	return nil

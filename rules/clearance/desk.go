@@ -1,0 +1,171 @@
+package clearance
+
+import (
+	v1 "slipfit.example/proto/slipfit/v1"
+	"slipfit.example/rules/kit"
+)
+
+// desk is what the rules of one case share: the layouts that are open, and for
+// the one being judged its limits and who sits where. Its memory serves the next
+// case again.
+type desk struct {
+	limits
+	layouts []int // open ones, by their place in the document; -1 for none
+	planned int   // alternative that limits and seats hold for
+
+	radiators, fans, drives             []party
+	radiatorPlaces, fanPlaces, driveBay []place
+	radiatorSeats, fanSeats, driveSeats []seat
+
+	flow    seating
+	search  radiatorSearch
+	fanCost int64 // of the seating of fans that was tried last
+	slots   [maxSlots]slot
+	answer  answer
+}
+
+// party is an item that wants places: loose fans, drives, a loose radiator, or
+// that of a loop.
+type party struct {
+	item      *kit.Item
+	pieces    int
+	size      uint32 // frame or nominal; 0 where it is not stated
+	form      string // of a drive
+	thickness *float64
+	radiator  *v1.Radiator
+	inLoop    bool
+	ownFans   []*v1.FanSeat
+	pinned    bool // to one mount or more
+}
+
+// seat is so many pieces of a party at one place.
+type seat struct {
+	party     *party
+	place     *place
+	pieces    int
+	stretched bool // more than the place's published number, on a row long enough
+}
+
+// deskOf returns the desk of the case, laid out for the alternative that is
+// being judged; nil where the build has no enclosure.
+func deskOf(c *kit.Case) *desk {
+	d := c.Workspace.(*desk)
+	if d.chassis == nil {
+		return nil
+	}
+	if d.planned != c.Alternative() {
+		d.planned = c.Alternative()
+		d.plan()
+	}
+	return d
+}
+
+// alternatives opens the desk for a new case and says how many layouts the build
+// leaves open.
+func alternatives(c *kit.Case) int {
+	d, _ := c.Workspace.(*desk)
+	if d == nil {
+		d = new(desk)
+		c.Workspace = d
+	}
+	d.planned, d.layouts = -1, d.layouts[:0]
+	d.limits = limits{c: c, chassis: c.First(kit.KindChassis)}
+	if d.chassis == nil {
+		return 1
+	}
+	wanted := c.Build.GetArrangement().GetLayout()
+	for i, layout := range d.chassis.Part.GetChassis().Layouts {
+		if wanted == "" || wanted == layout.GetId() {
+			d.layouts = append(d.layouts, i)
+		}
+	}
+	if len(d.layouts) == 0 {
+		d.layouts = append(d.layouts, -1)
+	}
+	d.gather()
+	return len(d.layouts)
+}
+
+// gather lists who wants a place.
+func (d *desk) gather() {
+	d.radiators, d.fans, d.drives = d.radiators[:0], d.fans[:0], d.drives[:0]
+	for it := range d.c.AllItems() {
+		p := party{item: it, pieces: it.Count, pinned: d.isPinned(it)}
+		switch kind := it.Part.GetKind().(type) {
+		case *v1.Part_Radiator:
+			p.ofRadiator(kind.Radiator)
+			d.radiators = append(d.radiators, p)
+		case *v1.Part_LiquidLoop:
+			p.inLoop, p.ownFans = true, kind.LiquidLoop.GetFans()
+			p.ofRadiator(kind.LiquidLoop.GetRadiator())
+			d.radiators = append(d.radiators, p)
+		case *v1.Part_Fan:
+			p.size, p.thickness = kind.Fan.GetSizeMm(), kind.Fan.ThicknessMm
+			d.fans = append(d.fans, p)
+		case *v1.Part_Drive:
+			if p.form, p.thickness = kind.Drive.GetFormFactor(), kind.Drive.HeightMm; p.form != driveOnBoard {
+				d.drives = append(d.drives, p)
+			}
+		}
+	}
+}
+
+// driveOnBoard is the form factor of drives that sit on the board and so need no
+// place of the enclosure.
+const driveOnBoard = "m2"
+
+func (p *party) ofRadiator(r *v1.Radiator) {
+	p.radiator, p.size = r, r.GetNominalMm()
+	if r != nil {
+		p.thickness = r.ThicknessMm
+	}
+}
+
+func (d *desk) isPinned(it *kit.Item) bool {
+	for _, p := range d.c.Build.GetArrangement().GetPlacements() {
+		if p.GetItem() == it.ID && p.Mount != nil {
+			return true
+		}
+	}
+	return false
+}
+
+// mayGo reports whether the build's fixed choices leave an item a mount.
+func (d *desk) mayGo(p *party, mount string) bool {
+	if !p.pinned {
+		return true
+	}
+	for _, choice := range d.c.Build.GetArrangement().GetPlacements() {
+		if choice.GetItem() == p.item.ID && choice.GetMount() == mount {
+			return true
+		}
+	}
+	return false
+}
+
+// plan reads the layout's limits and seats everybody.
+func (d *desk) plan() {
+	d.limits.open(d.c, d.chassis, d.layouts[d.planned])
+	d.radiatorPlaces = d.limits.radiatorPlaces(d.radiatorPlaces[:0])
+	d.fanPlaces = d.limits.fanPlaces(d.fanPlaces[:0])
+	d.driveBay = d.limits.drivePlaces(d.driveBay[:0])
+	d.seatRadiatorsAndFans()
+	d.seatDrives()
+}
+
+// tolerance is how far a published length may be off, by the policy.
+func (d *desk) tolerance() float64 { return d.c.Parameter(&kit.LengthTolerance).Nominal }
+
+// fitCost grades how a thickness suits a limit; an unstated one cannot be told.
+func fitCost(thickness, limit *float64, tolerance float64) int64 {
+	switch {
+	case thickness == nil || limit == nil:
+		return costUnknown
+	case *thickness > *limit:
+		return costFail
+	case *limit-*thickness < 2*tolerance:
+		return costMarginal
+	default:
+		return 0
+	}
+}

@@ -1,0 +1,67 @@
+package clearance
+
+import (
+	"testing"
+
+	"slipfit.example/rules/kit/kittest"
+)
+
+func TestRadiatorPlace(t *testing.T) {
+	kittest.Table(t, Pack(), "clearance.radiator-place", []kittest.Row{
+		{Name: "listed",
+			Build: limited("radiators: [{mount: top, nominal_mm: [240, 280]}, {mount: side, nominal_mm: [240]}]", "{id: loop, part: {name: Brook, liquid_loop: {radiator: {nominal_mm: 280}, fans: [{fan: {size_mm: 140, thickness_mm: 25}, count: 2}]}}}"),
+			Want:  []string{"PASS loop,case margin 0"},
+		},
+		{Name: "no place lists the size",
+			Build: limited("radiators: [{mount: top, nominal_mm: [240, 280]}, {mount: side, nominal_mm: [240]}]", "{id: loop, part: {name: Brook, liquid_loop: {radiator: {nominal_mm: 360}, fans: [{fan: {size_mm: 140, thickness_mm: 25}, count: 2}]}}}"),
+			Want:  []string{"FAIL loop,case margin -1"},
+		},
+		{Name: "both find a place only if the 240 stands back from the first one",
+			Build: limited("radiators: [{mount: top, nominal_mm: [240, 280]}, {mount: side, nominal_mm: [240]}]", "{id: a, part: {radiator: {nominal_mm: 240}}}", "{id: b, part: {radiator: {nominal_mm: 280}}}"),
+			Want:  []string{"PASS a,case margin 0", "PASS b,case margin 0"},
+		},
+		{Name: "three radiators and two places: one finds none",
+			Build: limited("radiators: [{mount: top, nominal_mm: [240, 280]}, {mount: side, nominal_mm: [240]}]", "{id: a, part: {radiator: {nominal_mm: 240}}}", "{id: b, part: {radiator: {nominal_mm: 280}}}", "{id: c, part: {radiator: {nominal_mm: 240}}}"),
+			Want:  []string{"PASS a,case margin 0", "FAIL b,case margin -1", "PASS c,case margin 0"},
+		},
+		{Name: "two pieces of one item",
+			Build: limited("radiators: [{mount: top, nominal_mm: [240, 280]}, {mount: side, nominal_mm: [240]}]", "{id: a, count: 2, part: {radiator: {nominal_mm: 280}}}"),
+			Want:  []string{"FAIL a,case margin -1"},
+		},
+		{Name: "fixed choices are kept",
+			Build: arranged("radiators: [{mount: top, nominal_mm: [240, 280]}, {mount: side, nominal_mm: [240]}]", "placements: [{item: a, mount: side}]", "{id: a, part: {radiator: {nominal_mm: 280}}}"),
+			Want:  []string{"FAIL a,case margin -1"},
+		},
+		{Name: "a fixed choice sends the other elsewhere",
+			Build: arranged("radiators: [{mount: top, nominal_mm: [240, 280]}, {mount: side, nominal_mm: [240]}]", "placements: [{item: a, mount: top}]", "{id: a, part: {radiator: {nominal_mm: 240}}}", "{id: b, part: {radiator: {nominal_mm: 280}}}"),
+			Want:  []string{"PASS a,case margin 0", "FAIL b,case margin -1"},
+		},
+		{Name: "size not stated",
+			Build: limited("radiators: [{mount: top, nominal_mm: [240, 280]}, {mount: side, nominal_mm: [240]}]", "{id: loop, part: {liquid_loop: {radiator: {length_mm: 280}}}}"),
+			Want:  []string{"UNKNOWN loop,case missing items[1].part.liquid_loop.radiator.nominal_mm"},
+		},
+		{Name: "no places stated",
+			Build: limited("card_slots: 2", "{id: loop, part: {name: Brook, liquid_loop: {radiator: {nominal_mm: 280}, fans: [{fan: {size_mm: 140, thickness_mm: 25}, count: 2}]}}}"),
+			Want:  []string{"UNKNOWN loop,case missing items[0].part.chassis.limits.radiators"},
+		},
+		{Name: "a place that lists no sizes",
+			Build: limited("radiators: [{mount: top}]", "{id: a, part: {radiator: {nominal_mm: 240}}}"),
+			Want:  []string{"UNKNOWN a,case margin 0 missing items[0].part.chassis.limits.radiators[0].nominal_mm"},
+		},
+		{Name: "no radiator",
+			Build: limited("radiators: [{mount: top, nominal_mm: [240, 280]}, {mount: side, nominal_mm: [240]}]"),
+		},
+		{Name: "the layout's places win",
+			Build: laidOut("radiators: [{mount: top, nominal_mm: [240, 280]}, {mount: side, nominal_mm: [240]}]", "{id: a, limits: {radiators: [{mount: top, nominal_mm: [120]}]}}", "{id: a, part: {radiator: {nominal_mm: 240}}}"),
+			Want:  []string{"FAIL a,case margin -1"},
+		},
+		{Name: "mounts that exclude each other take one",
+			Build: laidOut("card_slots: 2", "{id: a, mounts: [{id: top, kind: MOUNT_KIND_RADIATOR, sizes_mm: [240], excludes: [side]}, {id: side, kind: MOUNT_KIND_RADIATOR, sizes_mm: [240]}]}", "{id: a, part: {radiator: {nominal_mm: 240}}}", "{id: b, part: {radiator: {nominal_mm: 240}}}"),
+			Want:  []string{"PASS a,case margin 0", "FAIL b,case margin -1"},
+		},
+		{Name: "three 280 mm radiators on three listed places (common practice, no source)",
+			Build: limited("radiators: [{mount: a, nominal_mm: [280]}, {mount: b, nominal_mm: [280]}, {mount: c, nominal_mm: [280]}]", "{id: r, count: 3, part: {radiator: {nominal_mm: 280}}}"),
+			Want:  []string{"PASS r,case margin 0"},
+		},
+	})
+}

@@ -1,0 +1,55 @@
+package kit
+
+import (
+	"sync"
+
+	v1 "slipfit.example/proto/slipfit/v1"
+)
+
+// partStoreBytes bounds the encoded size of the parts in one generation of a
+// store. A decoded part takes some ten times its encoded size.
+const partStoreBytes = 8 << 20
+
+// partStore keeps decoded parts by their encoded bytes, in two generations: what
+// was used since the last turn, and what was used in the turn before. When the
+// younger is full, the older is forgotten. So what is in use stays, and the whole
+// is bounded without keeping an order of use.
+type partStore struct {
+	mu     sync.Mutex
+	young  map[string]*v1.Part
+	old    map[string]*v1.Part
+	size   int // encoded bytes in young
+	budget int
+}
+
+func newPartStore(budget int) *partStore {
+	return &partStore{young: map[string]*v1.Part{}, budget: budget}
+}
+
+// get returns the part of these bytes. The bytes are not kept.
+func (s *partStore) get(encoded []byte) (*v1.Part, error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if p, ok := s.young[string(encoded)]; ok {
+		return p, nil
+	}
+	if p, ok := s.old[string(encoded)]; ok {
+		s.keep(string(encoded), p)
+		return p, nil
+	}
+	key := string(encoded)
+	p := new(v1.Part)
+	if err := p.UnmarshalVT(encoded); err != nil {
+		return nil, err
+	}
+	s.keep(key, p)
+	return p, nil
+}
+
+func (s *partStore) keep(key string, p *v1.Part) {
+	if s.size+len(key) > s.budget && s.size > 0 {
+		s.old, s.young, s.size = s.young, map[string]*v1.Part{}, 0
+	}
+	s.young[key] = p
+	s.size += len(key)
+}

@@ -1,0 +1,232 @@
+package mounting
+
+import (
+	v1 "slipfit.example/proto/slipfit/v1"
+	"slipfit.example/rules/kit"
+	"slipfit.example/rules/standards"
+)
+
+// Short names of the rules that report joints.
+const (
+	standoffsOfBoard = "board-standoffs"
+	screwsOfBoard    = "board-screws"
+	screwsOfSupply   = "supply-screws"
+	screwsOfFan      = "fan-screws"
+	screwsOfRadiator = "radiator-screws"
+	screwsOfDrive    = "drive-screws"
+	screwOfM2        = "m2-screw"
+)
+
+// listJoints lists what every item asks of the boxes, in the order in which the
+// boxes are dealt out.
+func (s *scene) listJoints() {
+	for it := range s.c.AllItems() {
+		switch kind := it.Part.GetKind().(type) {
+		case *v1.Part_Board:
+			s.boardJoints(it, kind.Board)
+		case *v1.Part_Supply:
+			s.supplyJoint(it, kind.Supply)
+		case *v1.Part_LiquidLoop:
+			s.radiatorJoint(it, kind.LiquidLoop.GetRadiator(), kind.LiquidLoop.Fans)
+		case *v1.Part_Radiator:
+			s.radiatorJoint(it, kind.Radiator, nil)
+		case *v1.Part_Fan:
+			s.fanJoint(it)
+		case *v1.Part_Drive:
+			s.driveJoint(it, kind.Drive)
+		}
+	}
+}
+
+// boardHoles are the holes that a board of a form factor needs screwed, by
+// token: four for Mini-ITX.
+var boardHoles = func() map[string]int {
+	out := map[string]int{}
+	for _, b := range standards.Boards() {
+		n := 0
+		for _, h := range b.Holes {
+			if !h.Optional {
+				n++
+			}
+		}
+		if n > 0 {
+			out[b.Token] = n
+		}
+	}
+	return out
+}()
+
+// holesOf is how many holes a board needs screwed; 0 where it is not known.
+func holesOf(b *v1.Board) int {
+	if len(b.Holes) > 0 {
+		return len(b.Holes)
+	}
+	return boardHoles[b.GetFormFactor()]
+}
+
+func (s *scene) boardJoints(it *kit.Item, board *v1.Board) {
+	n := holesOf(board) * it.Count
+	mount := s.boardMount(it)
+	standoffs := joint{item: it, rule: standoffsOfBoard, kind: "standoff", purpose: "board", anyThread: true, need: n}
+	screws := joint{item: it, rule: screwsOfBoard, kind: "screw", purpose: "board", need: n}
+	screws.threads, screws.open = s.standoffThreads()
+	screws.isOpen = screws.open != (kit.Path{})
+	if d := stated(mount, it.Part, "board", "standoff"); d != nil {
+		standoffs.by(d, it.Count)
+	} else if len(mount.GetJoints()) > 0 {
+		standoffs.need = 0 // the mount describes its joints and asks for none
+	}
+	if d := stated(mount, it.Part, "board", "screw"); d != nil {
+		screws.by(d, it.Count)
+	}
+	s.joints = append(s.joints, standoffs, screws)
+}
+
+// boardMount is the mount that the board sits on, or the layout's only one for
+// boards.
+func (s *scene) boardMount(it *kit.Item) *v1.Mount {
+	if m := s.mount(s.sole(it)); m != nil {
+		return m
+	}
+	for _, m := range s.layout.GetMounts() {
+		if m.GetKind() == v1.MountKind_MOUNT_KIND_BOARD {
+			return m
+		}
+	}
+	return nil
+}
+
+// standoffThreads are the threads of the standoffs in the boxes; open is what is
+// not known about them. Which screw a board takes follows from the standoff, and
+// is never assumed.
+func (s *scene) standoffThreads() (threads []string, open kit.Path) {
+	found := false
+	for i := range s.lots {
+		l := &s.lots[i]
+		if p := l.fastener.GetPurpose(); l.fastener.GetKind() != "standoff" || p != "" && p != "board" {
+			continue
+		}
+		found = true
+		thread := l.fastener.GetThread()
+		if thread == "" {
+			return nil, l.item.At(l.paths().thread)
+		}
+		if !containsThread(threads, thread) {
+			threads = append(threads, thread)
+		}
+	}
+	if found {
+		return threads, open
+	}
+	if s.chassis != nil {
+		return nil, s.chassis.At("kit.fasteners")
+	}
+	return nil, noItem
+}
+
+// supplyScrews is the number of screws of the form factors whose rear is drawn
+// with four.
+const supplyScrews = 4
+
+// threadsOfSupply are the threads of supplies' screws by form factor, for those
+// with four screws in the rear.
+var threadsOfSupply = func() map[string][]string {
+	out := map[string][]string{}
+	for _, token := range []string{
+		standards.SupplyATXPS2, standards.SupplyATXPS3, standards.SupplySFX, standards.SupplySFXL, standards.SupplySFXLowProfile,
+	} {
+		if form, err := standards.SupplyFormByToken(token); err == nil {
+			out[token] = []string{form.Screw}
+		}
+	}
+	return out
+}()
+
+func (s *scene) supplyJoint(it *kit.Item, supply *v1.Supply) {
+	j := joint{item: it, rule: screwsOfSupply, kind: "screw", purpose: "supply"}
+	if threads := threadsOfSupply[supply.GetFormFactor()]; threads != nil {
+		j.need, j.threads = supplyScrews*it.Count, threads
+	}
+	if d := stated(s.mount(s.sole(it)), it.Part, "supply", "screw"); d != nil {
+		j.by(d, it.Count)
+	}
+	s.joints = append(s.joints, j)
+}
+
+// screwsPerFan is the number of holes in a fan's frame.
+const screwsPerFan = 4
+
+func (s *scene) fanJoint(it *kit.Item) {
+	j := joint{item: it, rule: screwsOfFan, kind: "screw", purpose: "fan", anyThread: true, tagged: true}
+	j.factual = s.fansMaySitOnRadiators()
+	if !s.arrange {
+		j.need = screwsPerFan * it.Count
+		s.addFanJoint(j, nil, it.Count)
+		return
+	}
+	for mount, pieces := range s.mountsOf(it) {
+		if s.onRadiator(mount) {
+			continue // held by the radiator's screws
+		}
+		at := j
+		at.need = (screwsPerFan - s.coveredHoles(mount)) * pieces
+		s.addFanJoint(at, s.mount(mount), pieces)
+	}
+}
+
+func (s *scene) addFanJoint(j joint, mount *v1.Mount, pieces int) {
+	if d := stated(mount, j.item.Part, "fan", "screw"); d != nil {
+		j.by(d, pieces)
+	}
+	s.joints = append(s.joints, j)
+}
+
+// fansMaySitOnRadiators reports whether a radiator of the build has no fans of
+// its own.
+func (s *scene) fansMaySitOnRadiators() bool {
+	if s.c.First(kit.KindRadiator) != nil {
+		return true
+	}
+	for it := range s.c.Items(kit.KindLiquidLoop) {
+		if len(it.Part.GetLiquidLoop().Fans) == 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// threadsOf are the threads that the trade uses in a joint, by its name in the
+// standards' table.
+func threadsOf(where string) []string {
+	for _, u := range standards.ThreadUses() {
+		if u.Where == where {
+			return u.Threads
+		}
+	}
+	return nil
+}
+
+var (
+	threadsSmallDrive = threadsOf("2.5 in drive")
+	threadsLargeDrive = threadsOf("3.5 in drive")
+	threadsM2         = threadsOf("M.2 module")
+)
+
+// screwsPerDrive is the number of screws of a drive in a bay.
+const screwsPerDrive = 4
+
+func (s *scene) driveJoint(it *kit.Item, drive *v1.Drive) {
+	j := joint{item: it, rule: screwsOfDrive, kind: "screw", purpose: "drive"}
+	switch drive.GetFormFactor() {
+	case "m2":
+		j.rule, j.need, j.threads = screwOfM2, it.Count, threadsM2
+	case "2.5-inch":
+		j.need, j.threads = screwsPerDrive*it.Count, threadsSmallDrive
+	case "3.5-inch":
+		j.need, j.threads = screwsPerDrive*it.Count, threadsLargeDrive
+	}
+	if d := stated(s.mount(s.sole(it)), it.Part, "drive", "screw"); d != nil {
+		j.by(d, it.Count)
+	}
+	s.joints = append(s.joints, j)
+}
