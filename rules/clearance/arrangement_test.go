@@ -6,7 +6,6 @@ import (
 
 	"google.golang.org/protobuf/proto"
 
-	packv1 "slipfit.example/proto/slipfit/pack/v1"
 	v1 "slipfit.example/proto/slipfit/v1"
 	"slipfit.example/rules/kit"
 	"slipfit.example/rules/kit/kittest"
@@ -84,7 +83,7 @@ func TestOutsideVolumeInLitres(t *testing.T) {
 }
 
 // factOf is what the pack hands on.
-func factOf(t *testing.T, build string) *packv1.Arrangement {
+func factOf(t *testing.T, build string) *v1.Arrangement {
 	t.Helper()
 	e, err := kit.NewEvaluator(Pack())
 	if err != nil {
@@ -98,7 +97,7 @@ func factOf(t *testing.T, build string) *packv1.Arrangement {
 	if err := e.Evaluate(check, nil, &out); err != nil {
 		t.Fatal(err)
 	}
-	fact := new(packv1.Arrangement)
+	fact := new(v1.Fact)
 	for _, f := range out.Facts {
 		if f.Name != FactArrangement {
 			t.Fatalf("fact %s", f.Name)
@@ -107,32 +106,32 @@ func factOf(t *testing.T, build string) *packv1.Arrangement {
 			t.Fatal(err)
 		}
 	}
-	return fact
+	return fact.GetArrangement()
 }
 
 func TestFactSaysWhoSitsWhereAndWhatIsNeeded(t *testing.T) {
-	seat := func(item, mount string, n uint32) *packv1.Seat {
-		return &packv1.Seat{Item: &item, Mount: &mount, Count: &n}
+	seat := func(item, mount string, n uint32) *v1.Seat {
+		return &v1.Seat{Item: &item, Mount: &mount, Count: &n}
 	}
 	yes, no := true, false
 	for _, c := range []struct {
 		name, build string
-		want        *packv1.Arrangement
+		want        *v1.Arrangement
 	}{
 		{"each used place asks for its own accessory, a row of fans once",
 			laidOut("radiators: [{mount: a, nominal_mm: [280], needs: [radiator-bracket]}, {mount: b, nominal_mm: [280], needs: [radiator-bracket]}, {mount: c, nominal_mm: [280], needs: [radiator-bracket]}], fans: [{mount: d, sizes_mm: [120], count: 2, needs: [fan-plate]}]",
 				"{id: low, needs: [riser-low]}", "{id: r, count: 2, part: {radiator: {nominal_mm: 280}}}", "{id: f, count: 2, part: {fan: {size_mm: 120}}}"),
-			&packv1.Arrangement{Layout: proto.String("low"), Seats: []*packv1.Seat{seat("r", "a", 1), seat("r", "b", 1), seat("f", "d", 2)},
+			&v1.Arrangement{Layout: proto.String("low"), Seats: []*v1.Seat{seat("r", "a", 1), seat("r", "b", 1), seat("f", "d", 2)},
 				Needs: []string{"riser-low", "radiator-bracket", "radiator-bracket", "fan-plate"}}},
 		{"mounts of the geometry seat board, supply and card",
 			laidOut("board_form_factors: [mini-itx], supply_form_factors: [sfx], supply_length_mm: 200, card_length_mm: 300, card_height_mm: 150, card_thickness_mm: 60, card_slots: 3",
 				"{id: low, mounts: [{id: tray, kind: MOUNT_KIND_BOARD}, {id: shelf, kind: MOUNT_KIND_SUPPLY, form_factors: [sfx], needs: [supply-bracket]}, {id: slot, kind: MOUNT_KIND_CARD}]}",
 				"{id: board, part: {board: {form_factor: mini-itx}}}", "{id: supply, part: {supply: {form_factor: sfx, length_mm: 100}}}",
 				"{id: card, part: {card: {length_mm: 200, height_mm: 100, thickness_mm: 40, slots: 2}}}"),
-			&packv1.Arrangement{Layout: proto.String("low"), Feasible: &yes, Needs: []string{"supply-bracket"},
-				Seats: []*packv1.Seat{seat("board", "tray", 1), seat("supply", "shelf", 1), seat("card", "slot", 1)}}},
+			&v1.Arrangement{Layout: proto.String("low"), Feasible: &yes, Needs: []string{"supply-bracket"},
+				Seats: []*v1.Seat{seat("board", "tray", 1), seat("supply", "shelf", 1), seat("card", "slot", 1)}}},
 		{"a failure is not feasible", limited("cooler_height_mm: 100", "{id: cooler, part: {air_cooler: {height_mm: 120}}}"),
-			&packv1.Arrangement{Feasible: &no}},
+			&v1.Arrangement{Feasible: &no}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			if got := factOf(t, c.build); !proto.Equal(got, c.want) {

@@ -1,19 +1,20 @@
 package clearance
 
 import (
-	packv1 "slipfit.example/proto/slipfit/pack/v1"
 	v1 "slipfit.example/proto/slipfit/v1"
 	"slipfit.example/rules/kit"
 )
 
 // FactArrangement is the name of the fact that says in which layout the build
-// was judged and what sits where, as packv1.Arrangement.
+// was judged and what sits where, as slipfit.v1.Arrangement.
 const FactArrangement = "clearance.arrangement"
+
+var factArrangementName = FactArrangement
 
 // answer backs the fact, so that its memory serves the next case.
 type answer struct {
-	fact  packv1.Arrangement
-	seats []packv1.Seat
+	fact  v1.Arrangement
+	seats []v1.Seat
 	count []uint32
 	yes   bool
 }
@@ -45,7 +46,7 @@ func conclude(c *kit.Case) {
 		a.seats[i].Count = &a.count[i]
 		a.fact.Seats = append(a.fact.Seats, &a.seats[i])
 	}
-	c.Provide(FactArrangement, &a.fact)
+	c.Provide(&v1.Fact{Name: &factArrangementName, Content: &v1.Fact_Arrangement{Arrangement: &a.fact}})
 }
 
 // addSingles seats what the layout's geometry has a mount for: boards, supplies
@@ -95,6 +96,6 @@ func (d *desk) addSeat(a *answer, s *seat, before []seat) {
 
 // add notes a seat by pointers to names that live as long as the case.
 func (a *answer) add(item, mount *string, pieces int) {
-	a.seats = append(a.seats, packv1.Seat{Item: item, Mount: mount})
+	a.seats = append(a.seats, v1.Seat{Item: item, Mount: mount})
 	a.count = append(a.count, uint32(pieces))
 }

@@ -193,7 +193,23 @@ func (c *Case) Tally(alternative int) Tally {
 // Tally is how many findings of one alternative came to each verdict but PASS.
 type Tally struct{ Fails, Unknowns, Marginals int }
 
-// FactBytes returns a fact of another pack, encoded.
+// Fact returns a fact of another pack. It is decoded anew at each call.
+func (c *Case) Fact(name string) (*v1.Fact, bool) {
+	encoded, ok := c.FactBytes(name)
+	if !ok {
+		return nil, false
+	}
+	fact := new(v1.Fact)
+	if err := fact.UnmarshalVT(encoded); err != nil {
+		panic("fact " + name + " cannot be read: " + err.Error())
+	}
+	return fact, true
+}
+
+// Wants reports whether the asker wants a fact that is worked out only then.
+func (c *Case) Wants(name string) bool { return contains(c.request.GetWants(), name) }
+
+// FactBytes returns a fact of another pack as an encoded slipfit.v1.Fact.
 func (c *Case) FactBytes(name string) ([]byte, bool) {
 	for i := range c.facts {
 		if c.facts[i].Name == name {
@@ -203,13 +219,14 @@ func (c *Case) FactBytes(name string) ([]byte, bool) {
 	return nil, false
 }
 
-// Provide hands a fact on to packs that need it.
-func (c *Case) Provide(name string, fact interface{ MarshalVT() ([]byte, error) }) {
+// Provide hands a fact on to packs that need it and to an asker who wants it.
+// The fact bears its name, and may be written over afterwards.
+func (c *Case) Provide(fact *v1.Fact) {
 	value, err := fact.MarshalVT()
 	if err != nil {
-		panic("fact " + name + " cannot be encoded: " + err.Error())
+		panic("fact " + fact.GetName() + " cannot be encoded: " + err.Error())
 	}
-	c.provided = append(c.provided, Fact{name, value})
+	c.provided = append(c.provided, Fact{fact.GetName(), value})
 }
 
 // number is the policy's value of a parameter.

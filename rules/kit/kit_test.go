@@ -7,7 +7,6 @@ import (
 
 	"google.golang.org/protobuf/proto"
 
-	packv1 "slipfit.example/proto/slipfit/pack/v1"
 	v1 "slipfit.example/proto/slipfit/v1"
 	"slipfit.example/rules/kit"
 	"slipfit.example/rules/kit/kittest"
@@ -151,7 +150,7 @@ func TestBestAlternativeIsReported(t *testing.T) {
 	pack.Alternatives = func(*kit.Case) int { return len(heights) }
 	pack.Conclude = func(c *kit.Case) {
 		concluded = c.Alternative()
-		c.Provide("sample.choice", &packv1.Seat{Item: proto.String("cooler")})
+		c.Provide(&v1.Fact{Name: proto.String("sample.choice")})
 	}
 	e, err := kit.NewEvaluator(pack)
 	if err != nil {

@@ -4,7 +4,9 @@ import (
 	"fmt"
 	"strings"
 
-	packv1 "slipfit.example/proto/slipfit/pack/v1"
+	"google.golang.org/protobuf/proto"
+
+	v1 "slipfit.example/proto/slipfit/v1"
 )
 
 // build is a build of some items.
@@ -12,8 +14,8 @@ func build(items ...string) string { return "items:\n- " + strings.Join(items, "
 
 // arrangement is the fact in short: "layout|need,need" and seats as
 // "item mount pieces".
-func arrangement(layout string, seats ...string) *packv1.Arrangement {
-	out := new(packv1.Arrangement)
+func arrangement(layout string, seats ...string) *v1.Fact {
+	out := new(v1.Arrangement)
 	name, needs, _ := strings.Cut(layout, "|")
 	if name != "" {
 		out.Layout = &name
@@ -27,7 +29,7 @@ func arrangement(layout string, seats ...string) *packv1.Arrangement {
 		if _, err := fmt.Sscan(s, &item, &mount, &n); err != nil {
 			panic("seat " + s + ": " + err.Error())
 		}
-		out.Seats = append(out.Seats, &packv1.Seat{Item: &item, Mount: &mount, Count: &n})
+		out.Seats = append(out.Seats, &v1.Seat{Item: &item, Mount: &mount, Count: &n})
 	}
-	return out
+	return &v1.Fact{Name: proto.String(factArrangement), Content: &v1.Fact_Arrangement{Arrangement: out}}
 }

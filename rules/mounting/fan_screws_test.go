@@ -3,8 +3,7 @@ package mounting
 import (
 	"testing"
 
-	"google.golang.org/protobuf/proto"
-
+	v1 "slipfit.example/proto/slipfit/v1"
 	"slipfit.example/rules/kit/kittest"
 )
 
@@ -20,7 +19,7 @@ func TestFanScrews(t *testing.T) {
 		},
 		{Name: "a covered hole takes none",
 			Build: build("{id: case, part: {name: Reed Bed, chassis: {limits: {fans: [{mount: rear, sizes_mm: [120], count: 2, covered_holes: 1}]}}, kit: {fasteners: [], pieces: []}}}", "{id: fan, count: 1, part: {name: Drift, fan: {size_mm: 120, thickness_mm: 25}, kit: {fasteners: [{kind: screw, count: 3, purpose: fan}]}}}"),
-			Facts: map[string]proto.Message{factArrangement: arrangement("", "fan rear 1")},
+			Facts: []*v1.Fact{arrangement("", "fan rear 1")},
 			Want:  []string{"PASS fan,case margin 0"},
 		},
 		{Name: "board screws are no fan screws",
@@ -33,7 +32,7 @@ func TestFanScrews(t *testing.T) {
 		},
 		{Name: "fans on a radiator are held by the radiator's screws",
 			Build: build("{id: case, part: {name: Reed Bed, chassis: {limits: {card_slots: 2}}, kit: {fasteners: [], pieces: []}}}", "{id: fan, count: 2, part: {name: Drift, fan: {size_mm: 120, thickness_mm: 25}, kit: {fasteners: [{kind: screw, count: 0, purpose: fan}]}}}", "{id: r, part: {radiator: {nominal_mm: 240}}}"),
-			Facts: map[string]proto.Message{factArrangement: arrangement("", "r side 1", "fan side 2")},
+			Facts: []*v1.Fact{arrangement("", "r side 1", "fan side 2")},
 		},
 		{Name: "whether they are is not known without the arrangement",
 			Build: build("{id: case, part: {name: Reed Bed, chassis: {limits: {card_slots: 2}}, kit: {fasteners: [], pieces: []}}}", "{id: fan, count: 2, part: {name: Drift, fan: {size_mm: 120, thickness_mm: 25}, kit: {fasteners: [{kind: screw, count: 0, purpose: fan}]}}}", "{id: r, part: {radiator: {nominal_mm: 240}}}"),

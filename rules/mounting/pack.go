@@ -10,7 +10,7 @@ import (
 )
 
 // factArrangement is the fact of the clearance pack that says what sits where, as
-// packv1.Arrangement.
+// slipfit.v1.Arrangement.
 const factArrangement = "clearance.arrangement"
 
 // Pack returns the rules of mounting.

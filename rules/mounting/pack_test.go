@@ -8,7 +8,6 @@ import (
 
 	"google.golang.org/protobuf/proto"
 
-	packv1 "slipfit.example/proto/slipfit/pack/v1"
 	v1 "slipfit.example/proto/slipfit/v1"
 	"slipfit.example/rules/clearance"
 	"slipfit.example/rules/kit"
@@ -54,12 +53,12 @@ func TestWholeBuildComesToItsVerdicts(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	fact := new(packv1.Arrangement)
+	fact := new(v1.Fact)
 	if err := proto.Unmarshal(arrangementOf(t, cuttingDesk).Value, fact); err != nil {
 		t.Fatal(err)
 	}
 	var got []string
-	for _, f := range kittest.Evaluate(t, e, kittest.Row{Build: cuttingDesk, Facts: map[string]proto.Message{factArrangement: fact}}).Findings {
+	for _, f := range kittest.Evaluate(t, e, kittest.Row{Build: cuttingDesk, Facts: []*v1.Fact{fact}}).Findings {
 		got = append(got, f.GetRule()+" "+kittest.Line(f))
 	}
 	want := []string{

@@ -3,8 +3,7 @@ package mounting
 import (
 	"testing"
 
-	"google.golang.org/protobuf/proto"
-
+	v1 "slipfit.example/proto/slipfit/v1"
 	"slipfit.example/rules/kit/kittest"
 )
 
@@ -48,7 +47,7 @@ func TestRadiatorScrews(t *testing.T) {
 		},
 		{Name: "loose fans on the same mount tell the length",
 			Build: build("{id: case, part: {name: Reed Bed, chassis: {limits: {card_slots: 2}}, kit: {fasteners: [{kind: screw, thread: M3, count: 8, purpose: radiator, length_mm: 20}], pieces: []}}}", "{id: r, part: {radiator: {nominal_mm: 240, thread: M3}, kit: {}}}", "{id: fan, count: 2, part: {fan: {size_mm: 120, thickness_mm: 15}}}"),
-			Facts: map[string]proto.Message{factArrangement: arrangement("", "r side 1", "fan side 2")},
+			Facts: []*v1.Fact{arrangement("", "r side 1", "fan side 2")},
 			Want:  []string{"PASS r,case margin 0"},
 		},
 		{Name: "and without the arrangement nobody does",

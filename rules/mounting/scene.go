@@ -1,7 +1,6 @@
 package mounting
 
 import (
-	packv1 "slipfit.example/proto/slipfit/pack/v1"
 	v1 "slipfit.example/proto/slipfit/v1"
 	"slipfit.example/rules/kit"
 )
@@ -12,9 +11,9 @@ import (
 type scene struct {
 	c       *kit.Case
 	chassis *kit.Item
-	layout  *v1.Layout // nil where it is not known or there is none
-	fact    packv1.Arrangement
-	arrange bool // the fact is there
+	layout  *v1.Layout      // nil where it is not known or there is none
+	fact    *v1.Arrangement // empty where the fact is not there
+	arrange bool            // the fact is there
 
 	lots   []lot
 	joints []joint
@@ -41,12 +40,10 @@ func sceneOf(c *kit.Case) *scene { return c.Workspace.(*scene) }
 // readArrangement takes the layout from the fact, or else the enclosure's only
 // one.
 func (s *scene) readArrangement() {
-	s.fact.Reset()
-	encoded, there := s.c.FactBytes(factArrangement)
-	if s.arrange = there; there {
-		if err := s.fact.UnmarshalVT(encoded); err != nil {
-			panic("fact " + factArrangement + " cannot be read: " + err.Error())
-		}
+	fact, there := s.c.Fact(factArrangement)
+	s.fact, s.arrange = fact.GetArrangement(), there
+	if s.fact == nil {
+		s.fact = new(v1.Arrangement)
 	}
 	if s.chassis == nil {
 		return

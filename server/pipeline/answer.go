@@ -1,6 +1,8 @@
 package pipeline
 
 import (
+	"slices"
+
 	"google.golang.org/protobuf/encoding/protowire"
 
 	v1 "slipfit.example/proto/slipfit/v1"
@@ -10,6 +12,7 @@ import (
 const (
 	responseVerdict = 2
 	responseBuildID = 4
+	responseFacts   = 5
 )
 
 // answer puts the encoded CheckResponse together: findings are copied as the
@@ -38,6 +41,22 @@ func (r *run) answer() []byte {
 	if r.envelope.buildID != nil {
 		b = protowire.AppendTag(b, responseBuildID, protowire.BytesType)
 		b = protowire.AppendBytes(b, r.envelope.buildID)
+	}
+	return r.appendWanted(b)
+}
+
+// appendWanted adds the facts that the asker wants, as the packs encoded them.
+func (r *run) appendWanted(b []byte) []byte {
+	if len(r.envelope.wants) == 0 {
+		return b
+	}
+	for i := range r.outcomes {
+		for _, fact := range r.outcomes[i].facts {
+			if slices.Contains(r.envelope.wants, fact.GetName()) {
+				b = protowire.AppendTag(b, responseFacts, protowire.BytesType)
+				b = protowire.AppendBytes(b, fact.GetValue())
+			}
+		}
 	}
 	return b
 }

@@ -13,6 +13,7 @@ const (
 	requestBuild  = 1
 	requestPolicy = 2
 	requestPacks  = 3
+	requestWants  = 4
 	buildID       = 1
 
 	findingsTag = 1<<3 | byte(protowire.BytesType)
@@ -23,6 +24,7 @@ type envelope struct {
 	buildID []byte
 	policy  []*v1.PolicyValue
 	packs   []*v1.PackPin
+	wants   []string
 }
 
 // openEnvelope reads the few fields of an encoded CheckRequest that the host
@@ -46,6 +48,8 @@ func openEnvelope(check []byte) (envelope, error) {
 			pin := new(v1.PackPin)
 			e.packs = append(e.packs, pin)
 			return pin.UnmarshalVT(value)
+		case requestWants:
+			e.wants = append(e.wants, string(value))
 		}
 		return nil
 	})

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"strings"
 	"sync"
 	"testing"
 	"time"
@@ -174,7 +175,11 @@ func (p *fakePack) honest(r *packv1.EvaluateRequest) *packv1.EvaluateResponse {
 		}
 		text := check.GetBuild().GetId()
 		for _, f := range task.Facts {
-			text += fmt.Sprintf(" %s=%s", f.GetName(), f.GetValue())
+			var fact v1.Fact
+			if err := proto.Unmarshal(f.GetValue(), &fact); err != nil {
+				panic(err)
+			}
+			text += fmt.Sprintf(" %s=%s", f.GetName(), fact.GetPicture().GetSvg())
 		}
 		findings, err := proto.Marshal(&v1.CheckResponse{Findings: []*v1.Finding{{
 			Rule: proto.String(p.name + ".rule"), Pack: &p.name, Verdict: v1.Verdict_VERDICT_PASS.Enum(),
@@ -185,11 +190,21 @@ func (p *fakePack) honest(r *packv1.EvaluateRequest) *packv1.EvaluateResponse {
 		}
 		o := &packv1.Outcome{Findings: findings, Verdict: v1.Verdict_VERDICT_PASS.Enum(), Counts: []uint32{1, 0, 0, 0}}
 		for _, name := range p.provides {
-			o.Facts = append(o.Facts, &packv1.Fact{Name: &name, Value: []byte("of-" + p.name)})
+			o.Facts = append(o.Facts, &packv1.Fact{Name: &name, Value: factOf(name)})
 		}
 		out.Outcomes = append(out.Outcomes, o)
 	}
 	return out
+}
+
+// factOf is a fact that says which pack made it, encoded.
+func factOf(name string) []byte {
+	pack, _, _ := strings.Cut(name, ".")
+	b, err := proto.Marshal(&v1.Fact{Name: &name, Content: &v1.Fact_Picture{Picture: &v1.Picture{Svg: proto.String("of-" + pack)}}})
+	if err != nil {
+		panic(err)
+	}
+	return b
 }
 
 func startPipeline(t testing.TB, options Options, fakes ...*fakePack) *Pipeline {

@@ -279,6 +279,25 @@ func TestDigestNamesPacksVersionsAndPolicy(t *testing.T) {
 	}
 }
 
+func TestWantedFactsComeWithTheAnswer(t *testing.T) {
+	p := startPipeline(t, Options{}, newFake("clearance", nil, []string{"clearance.arrangement", "clearance.drawing"}), newFake("thermal", nil, []string{"thermal.chart"}))
+	got := ask(t, p, encodeCheck(t, &v1.CheckRequest{Build: &v1.Build{}, Wants: []string{"thermal.chart", "clearance.drawing"}}))
+	var names []string
+	for _, f := range got.Facts {
+		names = append(names, f.GetName()+" "+f.GetPicture().GetSvg())
+	}
+	if want := []string{"clearance.drawing of-clearance", "thermal.chart of-thermal"}; !slices.Equal(names, want) {
+		t.Errorf("facts %v, want %v", names, want)
+	}
+	if facts := ask(t, p, checkOf(t, "owl")).Facts; len(facts) != 0 {
+		t.Errorf("facts that nobody wanted: %v", facts)
+	}
+	_, err := p.Check(context.Background(), encodeCheck(t, &v1.CheckRequest{Wants: []string{"clearance.drawin"}}))
+	if want := `wants[0]: no pack works out "clearance.drawin"; did you mean "clearance.drawing"?`; err == nil || err.Error() != want {
+		t.Errorf("refused with %v, want %q", err, want)
+	}
+}
+
 func TestOnlyTheAskedPacksAnswer(t *testing.T) {
 	p := startPipeline(t, Options{}, newFake("a", nil, []string{"fact.a"}), newFake("b", []string{"fact.a"}, nil))
 	got := ask(t, p, encodeCheck(t, &v1.CheckRequest{

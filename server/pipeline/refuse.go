@@ -38,6 +38,11 @@ func (rs *ruleset) refuse(e envelope) []Violation {
 				fmt.Sprintf("pack %s serves in version %s, not %s", p.name, p.version, pin.GetVersion())})
 		}
 	}
+	for i, name := range e.wants {
+		if _, ok := rs.provider[name]; !ok {
+			out = append(out, Violation{"wants[" + strconv.Itoa(i) + "]", fmt.Sprintf("no pack works out %q%s", name, suggestion(name, keys(rs.provider)))})
+		}
+	}
 	return out
 }
 

@@ -17,6 +17,7 @@ type ruleset struct {
 	packs      []*rulesetPack // by name
 	rules      map[string]*v1.Rule
 	parameters map[string]*v1.Parameter
+	provider   map[string]int // pack by the fact it provides
 	digest     string
 	encoded    []byte // field 3 of CheckResponse, all packs answering, no policy set
 }
@@ -37,15 +38,14 @@ type rulesetPack struct {
 // newRuleset puts packs in order and ties needs to provides. It fails where two
 // packs provide one fact, or where packs wait for each other in a circle.
 func newRuleset(packs []*rulesetPack) (*ruleset, error) {
-	rs := &ruleset{packs: packs, rules: map[string]*v1.Rule{}, parameters: map[string]*v1.Parameter{}}
+	rs := &ruleset{packs: packs, rules: map[string]*v1.Rule{}, parameters: map[string]*v1.Parameter{}, provider: map[string]int{}}
 	slices.SortFunc(packs, func(a, b *rulesetPack) int { return strings.Compare(a.name, b.name) })
-	provider := map[string]int{}
 	for i, p := range packs {
 		for _, fact := range p.description.GetProvides() {
-			if other, taken := provider[fact]; taken {
+			if other, taken := rs.provider[fact]; taken {
 				return nil, fmt.Errorf("packs %s and %s both provide the fact %s; withdraw one of them", packs[other].name, p.name, fact)
 			}
-			provider[fact] = i
+			rs.provider[fact] = i
 		}
 		for _, r := range p.description.GetRules() {
 			rs.rules[r.GetId()] = r
@@ -57,7 +57,7 @@ func newRuleset(packs []*rulesetPack) (*ruleset, error) {
 	for i, p := range packs {
 		p.needs = p.description.GetNeeds()
 		for _, fact := range p.needs {
-			if from, ok := provider[fact]; ok && !slices.Contains(p.providers, from) {
+			if from, ok := rs.provider[fact]; ok && !slices.Contains(p.providers, from) {
 				p.providers = append(p.providers, from)
 				packs[from].dependents = append(packs[from].dependents, i)
 			}

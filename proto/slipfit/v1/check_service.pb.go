@@ -30,7 +30,10 @@ type CheckRequest struct {
 	// Parameters that differ from the rules' defaults.
 	Policy []*PolicyValue `protobuf:"bytes,2,rep,name=policy,proto3" json:"policy,omitempty"`
 	// Packs to ask. Empty: all.
-	Packs         []*PackPin `protobuf:"bytes,3,rep,name=packs,proto3" json:"packs,omitempty"`
+	Packs []*PackPin `protobuf:"bytes,3,rep,name=packs,proto3" json:"packs,omitempty"`
+	// Facts to answer with, by name, such as "clearance.ranking". Some are worked
+	// out only when wanted. A name that no pack provides is refused.
+	Wants         []string `protobuf:"bytes,4,rep,name=wants,proto3" json:"wants,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -82,6 +85,13 @@ func (x *CheckRequest) GetPolicy() []*PolicyValue {
 func (x *CheckRequest) GetPacks() []*PackPin {
 	if x != nil {
 		return x.Packs
+	}
+	return nil
+}
+
+func (x *CheckRequest) GetWants() []string {
+	if x != nil {
+		return x.Wants
 	}
 	return nil
 }
@@ -152,7 +162,9 @@ type CheckResponse struct {
 	// What answered.
 	Ruleset *Ruleset `protobuf:"bytes,3,opt,name=ruleset,proto3" json:"ruleset,omitempty"`
 	// Build.id of the question.
-	BuildId       *string `protobuf:"bytes,4,opt,name=build_id,json=buildId,proto3,oneof" json:"build_id,omitempty"`
+	BuildId *string `protobuf:"bytes,4,opt,name=build_id,json=buildId,proto3,oneof" json:"build_id,omitempty"`
+	// Facts that were wanted, in the order of the packs.
+	Facts         []*Fact `protobuf:"bytes,5,rep,name=facts,proto3" json:"facts,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -213,6 +225,13 @@ func (x *CheckResponse) GetBuildId() string {
 		return *x.BuildId
 	}
 	return ""
+}
+
+func (x *CheckResponse) GetFacts() []*Fact {
+	if x != nil {
+		return x.Facts
+	}
+	return nil
 }
 
 // Ruleset names what answered, so that an answer can be kept and made again.
@@ -609,22 +628,24 @@ var File_slipfit_v1_check_service_proto protoreflect.FileDescriptor
 const file_slipfit_v1_check_service_proto_rawDesc = "" +
 	"\n" +
 	"\x1eslipfit/v1/check_service.proto\x12\n" +
-	"slipfit.v1\x1a\x1bbuf/validate/validate.proto\x1a\x16slipfit/v1/build.proto\x1a\x18slipfit/v1/finding.proto\"\xb0\x01\n" +
+	"slipfit.v1\x1a\x1bbuf/validate/validate.proto\x1a\x16slipfit/v1/build.proto\x1a\x15slipfit/v1/fact.proto\x1a\x18slipfit/v1/finding.proto\"\xd9\x01\n" +
 	"\fCheckRequest\x12/\n" +
 	"\x05build\x18\x01 \x01(\v2\x11.slipfit.v1.BuildB\x06\xbaH\x03\xc8\x01\x01R\x05build\x12:\n" +
 	"\x06policy\x18\x02 \x03(\v2\x17.slipfit.v1.PolicyValueB\t\xbaH\x06\x92\x01\x03\x10\x80\x01R\x06policy\x123\n" +
-	"\x05packs\x18\x03 \x03(\v2\x13.slipfit.v1.PackPinB\b\xbaH\x05\x92\x01\x02\x10 R\x05packs\"~\n" +
+	"\x05packs\x18\x03 \x03(\v2\x13.slipfit.v1.PackPinB\b\xbaH\x05\x92\x01\x02\x10 R\x05packs\x12'\n" +
+	"\x05wants\x18\x04 \x03(\tB\x11\xbaH\x0e\x92\x01\v\x10\x10\"\ar\x05\x10\x01\x18\x80\x01R\x05wants\"~\n" +
 	"\aPackPin\x126\n" +
 	"\x04name\x18\x01 \x01(\tB\x1d\xbaH\x1a\xc8\x01\x01r\x15\x18@2\x11^[a-z][a-z0-9-]*$H\x00R\x04name\x88\x01\x01\x12&\n" +
 	"\aversion\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18@H\x01R\aversion\x88\x01\x01B\a\n" +
 	"\x05_nameB\n" +
 	"\n" +
-	"\b_version\"\xdc\x01\n" +
+	"\b_version\"\x84\x02\n" +
 	"\rCheckResponse\x12/\n" +
 	"\bfindings\x18\x01 \x03(\v2\x13.slipfit.v1.FindingR\bfindings\x122\n" +
 	"\averdict\x18\x02 \x01(\x0e2\x13.slipfit.v1.VerdictH\x00R\averdict\x88\x01\x01\x12-\n" +
 	"\aruleset\x18\x03 \x01(\v2\x13.slipfit.v1.RulesetR\aruleset\x12\x1e\n" +
-	"\bbuild_id\x18\x04 \x01(\tH\x01R\abuildId\x88\x01\x01B\n" +
+	"\bbuild_id\x18\x04 \x01(\tH\x01R\abuildId\x88\x01\x01\x12&\n" +
+	"\x05facts\x18\x05 \x03(\v2\x10.slipfit.v1.FactR\x05factsB\n" +
 	"\n" +
 	"\b_verdictB\v\n" +
 	"\t_build_id\"`\n" +
@@ -694,6 +715,7 @@ var file_slipfit_v1_check_service_proto_goTypes = []any{
 	(*PolicyValue)(nil),       // 10: slipfit.v1.PolicyValue
 	(*Finding)(nil),           // 11: slipfit.v1.Finding
 	(Verdict)(0),              // 12: slipfit.v1.Verdict
+	(*Fact)(nil),              // 13: slipfit.v1.Fact
 }
 var file_slipfit_v1_check_service_proto_depIdxs = []int32{
 	9,  // 0: slipfit.v1.CheckRequest.build:type_name -> slipfit.v1.Build
@@ -702,20 +724,21 @@ var file_slipfit_v1_check_service_proto_depIdxs = []int32{
 	11, // 3: slipfit.v1.CheckResponse.findings:type_name -> slipfit.v1.Finding
 	12, // 4: slipfit.v1.CheckResponse.verdict:type_name -> slipfit.v1.Verdict
 	3,  // 5: slipfit.v1.CheckResponse.ruleset:type_name -> slipfit.v1.Ruleset
-	4,  // 6: slipfit.v1.Ruleset.packs:type_name -> slipfit.v1.PackVersion
-	0,  // 7: slipfit.v1.CheckManyRequest.check:type_name -> slipfit.v1.CheckRequest
-	7,  // 8: slipfit.v1.Refusal.violations:type_name -> slipfit.v1.Violation
-	2,  // 9: slipfit.v1.CheckManyResponse.check:type_name -> slipfit.v1.CheckResponse
-	6,  // 10: slipfit.v1.CheckManyResponse.refusal:type_name -> slipfit.v1.Refusal
-	0,  // 11: slipfit.v1.CheckService.Check:input_type -> slipfit.v1.CheckRequest
-	5,  // 12: slipfit.v1.CheckService.CheckMany:input_type -> slipfit.v1.CheckManyRequest
-	2,  // 13: slipfit.v1.CheckService.Check:output_type -> slipfit.v1.CheckResponse
-	8,  // 14: slipfit.v1.CheckService.CheckMany:output_type -> slipfit.v1.CheckManyResponse
-	13, // [13:15] is the sub-list for method output_type
-	11, // [11:13] is the sub-list for method input_type
-	11, // [11:11] is the sub-list for extension type_name
-	11, // [11:11] is the sub-list for extension extendee
-	0,  // [0:11] is the sub-list for field type_name
+	13, // 6: slipfit.v1.CheckResponse.facts:type_name -> slipfit.v1.Fact
+	4,  // 7: slipfit.v1.Ruleset.packs:type_name -> slipfit.v1.PackVersion
+	0,  // 8: slipfit.v1.CheckManyRequest.check:type_name -> slipfit.v1.CheckRequest
+	7,  // 9: slipfit.v1.Refusal.violations:type_name -> slipfit.v1.Violation
+	2,  // 10: slipfit.v1.CheckManyResponse.check:type_name -> slipfit.v1.CheckResponse
+	6,  // 11: slipfit.v1.CheckManyResponse.refusal:type_name -> slipfit.v1.Refusal
+	0,  // 12: slipfit.v1.CheckService.Check:input_type -> slipfit.v1.CheckRequest
+	5,  // 13: slipfit.v1.CheckService.CheckMany:input_type -> slipfit.v1.CheckManyRequest
+	2,  // 14: slipfit.v1.CheckService.Check:output_type -> slipfit.v1.CheckResponse
+	8,  // 15: slipfit.v1.CheckService.CheckMany:output_type -> slipfit.v1.CheckManyResponse
+	14, // [14:16] is the sub-list for method output_type
+	12, // [12:14] is the sub-list for method input_type
+	12, // [12:12] is the sub-list for extension type_name
+	12, // [12:12] is the sub-list for extension extendee
+	0,  // [0:12] is the sub-list for field type_name
 }
 
 func init() { file_slipfit_v1_check_service_proto_init() }
@@ -724,6 +747,7 @@ func file_slipfit_v1_check_service_proto_init() {
 		return
 	}
 	file_slipfit_v1_build_proto_init()
+	file_slipfit_v1_fact_proto_init()
 	file_slipfit_v1_finding_proto_init()
 	file_slipfit_v1_check_service_proto_msgTypes[1].OneofWrappers = []any{}
 	file_slipfit_v1_check_service_proto_msgTypes[2].OneofWrappers = []any{}

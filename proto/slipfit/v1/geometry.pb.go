@@ -32,9 +32,9 @@ const (
 	Axis_AXIS_X_PLUS Axis = 1
 	// Towards the rear.
 	Axis_AXIS_X_MINUS Axis = 2
-	// Towards the left-hand side seen from the front.
+	// Towards the left-hand side seen from the rear.
 	Axis_AXIS_Y_PLUS Axis = 3
-	// Towards the right-hand side seen from the front.
+	// Towards the right-hand side seen from the rear.
 	Axis_AXIS_Y_MINUS Axis = 4
 	// Upwards.
 	Axis_AXIS_Z_PLUS Axis = 5
@@ -154,13 +154,13 @@ func (Purpose) EnumDescriptor() ([]byte, []int) {
 
 // Point is a place or a displacement in the enclosure's frame. Right-handed and
 // fixed to the enclosure as it stands: origin at the inner rear lower corner on
-// the right-hand side seen from the front; X from rear to front, Z up, Y from
-// the right-hand side to the left-hand side seen from the front.
+// the right-hand side seen from the rear; X from rear to front, Z up, Y from the
+// right-hand side to the left-hand side seen from the rear.
 type Point struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Along X, rear to front, in mm. Absent counts as 0.
 	XMm *float64 `protobuf:"fixed64,1,opt,name=x_mm,json=xMm,proto3,oneof" json:"x_mm,omitempty"`
-	// Along Y, right to left seen from the front, in mm. Absent counts as 0.
+	// Along Y, right to left seen from the rear, in mm. Absent counts as 0.
 	YMm *float64 `protobuf:"fixed64,2,opt,name=y_mm,json=yMm,proto3,oneof" json:"y_mm,omitempty"`
 	// Along Z, upwards, in mm. Absent counts as 0.
 	ZMm           *float64 `protobuf:"fixed64,3,opt,name=z_mm,json=zMm,proto3,oneof" json:"z_mm,omitempty"`

@@ -11,7 +11,7 @@ import (
 
 	"google.golang.org/protobuf/encoding/protojson"
 	"google.golang.org/protobuf/proto"
-	"gopkg.in/yaml.v3"
+	"go.yaml.in/yaml/v3"
 
 	v1 "slipfit.example/proto/slipfit/v1"
 	"slipfit.example/rules/kit"
@@ -26,8 +26,8 @@ type Row struct {
 	Build string
 	// Policy sets parameters.
 	Policy map[string]float64
-	// Facts are what other packs worked out, by name.
-	Facts map[string]proto.Message
+	// Facts are what other packs worked out.
+	Facts []*v1.Fact
 	// Want are the findings of the rule as Line prints them.
 	Want []string
 }
@@ -73,12 +73,12 @@ func Evaluate(t testing.TB, e *kit.Evaluator, row Row) *v1.CheckResponse {
 		t.Fatal(err)
 	}
 	var facts []kit.Fact
-	for name, fact := range row.Facts {
+	for _, fact := range row.Facts {
 		value, err := proto.Marshal(fact)
 		if err != nil {
 			t.Fatal(err)
 		}
-		facts = append(facts, kit.Fact{Name: name, Value: value})
+		facts = append(facts, kit.Fact{Name: fact.GetName(), Value: value})
 	}
 	var out kit.Outcome
 	if err := e.Evaluate(check, facts, &out); err != nil {
