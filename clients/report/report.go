@@ -143,7 +143,9 @@ func (w *writer) section(s section, findings []*v1.Finding) {
 }
 
 func (w *writer) details(f *v1.Finding, indent string, verdict v1.Verdict) {
-	item := func(label, text string) { w.wrapped(indent+label+" ", indent+strings.Repeat(" ", len(label)+1), Plain(text)) }
+	item := func(label, text string) {
+		w.wrapped(indent+label+" ", indent+strings.Repeat(" ", len(label)+1), Plain(text))
+	}
 	for i, r := range f.Remedies {
 		label := "Do:"
 		if i > 0 {

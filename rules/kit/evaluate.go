@@ -43,9 +43,13 @@ func NewEvaluator(p *Pack) (*Evaluator, error) {
 func (e *Evaluator) Describe() *packv1.DescribeResponse {
 	p := e.pack
 	protocol := uint32(plug.Protocol)
+	var onRequest *bool
+	if p.OnRequest {
+		onRequest = &p.OnRequest
+	}
 	return &packv1.DescribeResponse{
 		Name: &p.Name, Version: &p.Version, Protocol: &protocol, Purpose: &p.Purpose,
-		Rules: p.description, Needs: p.Needs, Provides: p.Provides,
+		Rules: p.description, Needs: p.Needs, Provides: p.Provides, OnRequest: onRequest,
 	}
 }
 

@@ -74,6 +74,9 @@ type Pack struct {
 	Provides []string
 	// Rules are judged, and their findings reported, in this order.
 	Rules []Rule
+	// OnRequest marks a pack that takes part only in checks that name it, such as
+	// one that looks at catalogue entries instead of builds.
+	OnRequest bool
 	// Alternatives says how many ways of judging the build there are, such as the
 	// layouts of an enclosure. All are judged and the best is reported: fewest
 	// FAIL, then fewest UNKNOWN, then fewest MARGINAL, then the greatest smallest

@@ -135,9 +135,11 @@ func (f *Finding) appendTo(b []byte) []byte {
 	}
 	b = f.appendMessage(b, findingSummary, f.rule.text(key))
 	b = f.appendComparison(b)
-	for _, v := range f.values {
+	for n, v := range f.values {
 		for i := range v.inputs {
-			b = appendInput(b, &v.inputs[i])
+			if !inputBefore(f.values[:n], v.inputs[:i], v.inputs[i].Path) {
+				b = appendInput(b, &v.inputs[i])
+			}
 		}
 	}
 	b = append(b, f.rule.tail...)
@@ -175,6 +177,24 @@ func appendInput(b []byte, in *Input) []byte {
 		b = appendVarint(b, 3, 1)
 	}
 	return closeMessage(b, start)
+}
+
+// inputBefore tells whether a path has been listed already: one figure often goes
+// into several values of a finding.
+func inputBefore(values []Value, inputs []Input, p Path) bool {
+	for i := range inputs {
+		if inputs[i].Path == p {
+			return true
+		}
+	}
+	for _, v := range values {
+		for i := range v.inputs {
+			if v.inputs[i].Path == p {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 func appendPath(b []byte, field protowire.Number, p Path) []byte {

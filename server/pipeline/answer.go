@@ -27,11 +27,12 @@ func (r *run) answer() []byte {
 	for i := range r.outcomes {
 		switch o := &r.outcomes[i]; {
 		case !r.asks(i):
-			whole = false
+			whole = whole && r.ruleset.packs[i].onRequest
 		case o.failure != nil:
 			whole = false
 			b = append(b, r.silence(i)...)
 		default:
+			whole = whole && !r.ruleset.packs[i].onRequest
 			b = append(b, o.findings...)
 		}
 	}
@@ -65,11 +66,10 @@ func (r *run) encodedRuleset(whole bool) []byte {
 	if whole && len(r.envelope.policy) == 0 {
 		return r.ruleset.encoded
 	}
-	digest := r.ruleset.digest
-	if len(r.envelope.policy) > 0 {
-		digest = r.ruleset.digestWith(r.envelope.policy)
-	}
-	return r.ruleset.encode(digest, func(pack int) bool { return r.asks(pack) && r.outcomes[pack].failure == nil })
+	rs := r.ruleset
+	counts := func(pack int) bool { return rs.ordinary(pack) || r.asks(pack) }
+	digest := rs.digestWith(r.envelope.policy, counts)
+	return rs.encode(digest, counts, func(pack int) bool { return r.asks(pack) && r.outcomes[pack].failure == nil })
 }
 
 // silence is the finding that stands for a pack which did not answer.

@@ -211,7 +211,7 @@ func (p *Pipeline) report(r *run) {
 // Ruleset describes what answers when a request pins nothing and sets no policy.
 func (p *Pipeline) Ruleset() *v1.Ruleset {
 	rs := p.current.Load()
-	return rs.message(rs.digest, nil)
+	return rs.message(rs.digest, rs.ordinary, nil)
 }
 
 // Rule returns the description of a rule. The error names the nearest that exists.

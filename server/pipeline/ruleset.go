@@ -18,8 +18,9 @@ type ruleset struct {
 	rules      map[string]*v1.Rule
 	parameters map[string]*v1.Parameter
 	provider   map[string]int // pack by the fact it provides
+	onRequest  bool           // some pack takes part only where it is named
 	digest     string
-	encoded    []byte // field 3 of CheckResponse, all packs answering, no policy set
+	encoded    []byte // field 3 of CheckResponse, all ordinary packs answering, no policy set
 }
 
 // rulesetPack is one pack of a ruleset. A pack that has never said what it is has
@@ -33,6 +34,7 @@ type rulesetPack struct {
 	providers   []int // packs whose facts it needs
 	dependents  []int // packs that need its facts
 	needs       []string
+	onRequest   bool // takes part only in checks that name it
 }
 
 // newRuleset puts packs in order and ties needs to provides. It fails where two
@@ -56,6 +58,8 @@ func newRuleset(packs []*rulesetPack) (*ruleset, error) {
 	}
 	for i, p := range packs {
 		p.needs = p.description.GetNeeds()
+		p.onRequest = p.description.GetOnRequest()
+		rs.onRequest = rs.onRequest || p.onRequest
 		for _, fact := range p.needs {
 			if from, ok := rs.provider[fact]; ok && !slices.Contains(p.providers, from) {
 				p.providers = append(p.providers, from)
@@ -66,8 +70,8 @@ func newRuleset(packs []*rulesetPack) (*ruleset, error) {
 	if circle := rs.circle(); circle != nil {
 		return nil, fmt.Errorf("packs %s wait for each other's facts; withdraw one of them", strings.Join(circle, ", "))
 	}
-	rs.digest = rs.digestWith(nil)
-	rs.encoded = rs.encode(rs.digest, nil)
+	rs.digest = rs.digestWith(nil, rs.ordinary)
+	rs.encoded = rs.encode(rs.digest, rs.ordinary, nil)
 	return rs, nil
 }
 
@@ -98,12 +102,17 @@ func (rs *ruleset) circle() []string {
 	return names
 }
 
+// ordinary tells whether a pack takes part in checks that name none.
+func (rs *ruleset) ordinary(pack int) bool { return !rs.packs[pack].onRequest }
+
 // digestWith is the SHA-256 of everything that decides the answer beside the
 // document: packs, versions, and the parameters that a policy sets, by name.
-func (rs *ruleset) digestWith(policy []*v1.PolicyValue) string {
+func (rs *ruleset) digestWith(policy []*v1.PolicyValue, counts func(pack int) bool) string {
 	h := sha256.New()
-	for _, p := range rs.packs {
-		fmt.Fprintf(h, "pack %s %s\n", p.name, p.version)
+	for i, p := range rs.packs {
+		if counts(i) {
+			fmt.Fprintf(h, "pack %s %s\n", p.name, p.version)
+		}
 	}
 	sorted := slices.Clone(policy)
 	slices.SortStableFunc(sorted, func(a, b *v1.PolicyValue) int { return strings.Compare(a.GetParameter(), b.GetParameter()) })
@@ -113,18 +122,22 @@ func (rs *ruleset) digestWith(policy []*v1.PolicyValue) string {
 	return hex.EncodeToString(h.Sum(nil))
 }
 
-// message describes the ruleset; answered tells which packs did, nil for all.
-func (rs *ruleset) message(digest string, answered func(pack int) bool) *v1.Ruleset {
+// message describes the ruleset by the packs that count; answered tells which
+// packs did, nil for all.
+func (rs *ruleset) message(digest string, counts, answered func(pack int) bool) *v1.Ruleset {
 	out := &v1.Ruleset{Digest: &digest}
 	for i, p := range rs.packs {
+		if !counts(i) {
+			continue
+		}
 		yes := answered == nil || answered(i)
 		out.Packs = append(out.Packs, &v1.PackVersion{Name: &p.name, Version: &p.version, Answered: &yes})
 	}
 	return out
 }
 
-func (rs *ruleset) encode(digest string, answered func(pack int) bool) []byte {
-	encoded, err := (&v1.CheckResponse{Ruleset: rs.message(digest, answered)}).MarshalVT()
+func (rs *ruleset) encode(digest string, counts, answered func(pack int) bool) []byte {
+	encoded, err := (&v1.CheckResponse{Ruleset: rs.message(digest, counts, answered)}).MarshalVT()
 	if err != nil {
 		panic(err) // only strings and booleans of our own
 	}

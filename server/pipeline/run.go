@@ -29,9 +29,10 @@ func newRun(rs *ruleset, check []byte, e envelope, done func(*run)) *run {
 		ruleset: rs, envelope: e, check: check, done: done,
 		tasks: make([]task, n), outcomes: make([]outcome, n), waiting: make([]atomic.Int32, n),
 	}
-	if len(e.packs) > 0 {
+	if len(e.packs) > 0 || rs.onRequest {
 		r.asked = make([]bool, n)
 		for i, p := range rs.packs {
+			r.asked[i] = len(e.packs) == 0 && !p.onRequest
 			for _, pin := range e.packs {
 				r.asked[i] = r.asked[i] || pin.GetName() == p.name
 			}

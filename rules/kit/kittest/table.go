@@ -9,9 +9,9 @@ import (
 	"strings"
 	"testing"
 
+	"go.yaml.in/yaml/v3"
 	"google.golang.org/protobuf/encoding/protojson"
 	"google.golang.org/protobuf/proto"
-	"go.yaml.in/yaml/v3"
 
 	v1 "slipfit.example/proto/slipfit/v1"
 	"slipfit.example/rules/kit"

@@ -87,7 +87,10 @@ type DescribeResponse struct {
 	// Facts that it asks of other packs.
 	Needs []string `protobuf:"bytes,6,rep,name=needs,proto3" json:"needs,omitempty"`
 	// Facts that it works out.
-	Provides      []string `protobuf:"bytes,7,rep,name=provides,proto3" json:"provides,omitempty"`
+	Provides []string `protobuf:"bytes,7,rep,name=provides,proto3" json:"provides,omitempty"`
+	// Whether it takes part only in checks that name it among their packs. Absent:
+	// it takes part in every check.
+	OnRequest     *bool `protobuf:"varint,8,opt,name=on_request,json=onRequest,proto3,oneof" json:"on_request,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -169,6 +172,13 @@ func (x *DescribeResponse) GetProvides() []string {
 		return x.Provides
 	}
 	return nil
+}
+
+func (x *DescribeResponse) GetOnRequest() bool {
+	if x != nil && x.OnRequest != nil {
+		return *x.OnRequest
+	}
+	return false
 }
 
 // EvaluateRequest is a batch of checks that travel together.
@@ -482,7 +492,7 @@ const file_slipfit_pack_v1_pack_service_proto_rawDesc = "" +
 	"\"slipfit/pack/v1/pack_service.proto\x12\x0fslipfit.pack.v1\x1a\x18slipfit/v1/finding.proto\"?\n" +
 	"\x0fDescribeRequest\x12\x1f\n" +
 	"\bprotocol\x18\x01 \x01(\rH\x00R\bprotocol\x88\x01\x01B\v\n" +
-	"\t_protocol\"\x92\x02\n" +
+	"\t_protocol\"\xc5\x02\n" +
 	"\x10DescribeResponse\x12\x17\n" +
 	"\x04name\x18\x01 \x01(\tH\x00R\x04name\x88\x01\x01\x12\x1d\n" +
 	"\aversion\x18\x02 \x01(\tH\x01R\aversion\x88\x01\x01\x12\x1f\n" +
@@ -490,13 +500,16 @@ const file_slipfit_pack_v1_pack_service_proto_rawDesc = "" +
 	"\apurpose\x18\x04 \x01(\tH\x03R\apurpose\x88\x01\x01\x12&\n" +
 	"\x05rules\x18\x05 \x03(\v2\x10.slipfit.v1.RuleR\x05rules\x12\x14\n" +
 	"\x05needs\x18\x06 \x03(\tR\x05needs\x12\x1a\n" +
-	"\bprovides\x18\a \x03(\tR\bprovidesB\a\n" +
+	"\bprovides\x18\a \x03(\tR\bprovides\x12\"\n" +
+	"\n" +
+	"on_request\x18\b \x01(\bH\x04R\tonRequest\x88\x01\x01B\a\n" +
 	"\x05_nameB\n" +
 	"\n" +
 	"\b_versionB\v\n" +
 	"\t_protocolB\n" +
 	"\n" +
-	"\b_purpose\"c\n" +
+	"\b_purposeB\r\n" +
+	"\v_on_request\"c\n" +
 	"\x0fEvaluateRequest\x12\x19\n" +
 	"\x05batch\x18\x01 \x01(\x04H\x00R\x05batch\x88\x01\x01\x12+\n" +
 	"\x05tasks\x18\x02 \x03(\v2\x15.slipfit.pack.v1.TaskR\x05tasksB\b\n" +

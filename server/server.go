@@ -1,0 +1,228 @@
+// Package server is the service: it keeps the packs, takes checks through them,
+// and serves slipfit.v1 over gRPC with health, reflection, metrics and limits.
+package server
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"net"
+	"net/http"
+	"sync"
+	"time"
+
+	"github.com/prometheus/client_golang/prometheus/promhttp"
+	"golang.org/x/net/netutil"
+	"google.golang.org/grpc"
+	"google.golang.org/grpc/credentials/insecure"
+	"google.golang.org/grpc/health"
+	"google.golang.org/grpc/health/grpc_health_v1"
+	"google.golang.org/grpc/keepalive"
+	"google.golang.org/grpc/reflection"
+	"google.golang.org/grpc/test/bufconn"
+
+	v1 "slipfit.example/proto/slipfit/v1"
+	"slipfit.example/server/document"
+	"slipfit.example/server/packs"
+	"slipfit.example/server/pipeline"
+)
+
+// Config says how the service runs. The zero value of every field but Packs is
+// usable.
+type Config struct {
+	// Packs are the packs to keep.
+	Packs []packs.Launch
+	// PackOptions say how they are kept.
+	PackOptions packs.Options
+	// Log receives what happens. Nil: slog.Default.
+	Log *slog.Logger
+	// PackTimeout is how long one pack may take for one check. Zero: 2 s.
+	PackTimeout time.Duration
+	// Deadline holds for requests that bring none, and GreatestDeadline for those
+	// that bring a longer one. Zero: 10 s and 60 s.
+	Deadline, GreatestDeadline time.Duration
+	// Checks is how many checks may be on their way at once. Zero: 1024.
+	Checks int
+	// Connections is how many clients may be connected at once. Zero: 1024.
+	Connections int
+	// StreamsPerConnection is how many requests one connection may have open. Zero: 128.
+	StreamsPerConnection uint32
+	// Reflection serves the contract to tools that ask for it.
+	Reflection bool
+}
+
+func (c *Config) setDefaults() {
+	if c.Log == nil {
+		c.Log = slog.Default()
+	}
+	if c.PackOptions.Logger == nil {
+		c.PackOptions.Logger = c.Log
+	}
+	if c.Deadline <= 0 {
+		c.Deadline = 10 * time.Second
+	}
+	if c.GreatestDeadline <= 0 {
+		c.GreatestDeadline = time.Minute
+	}
+	if c.Checks <= 0 {
+		c.Checks = 1024
+	}
+	if c.Connections <= 0 {
+		c.Connections = 1024
+	}
+	if c.StreamsPerConnection == 0 {
+		c.StreamsPerConnection = 128
+	}
+}
+
+// Limits of the transport, beside those of documents.
+const (
+	// questionBytes leaves room above what a document may have, so that one which
+	// is somewhat too long is told so in words, and does not end a stream.
+	questionBytes    = 2 * document.MaxEncoded
+	headerBytes      = 16 << 10
+	handshakeSeconds = 10
+	answerBytes      = 8 << 20
+)
+
+// Server is the running service.
+type Server struct {
+	config     Config
+	supervisor *packs.Supervisor
+	pipeline   *pipeline.Pipeline
+	metrics    *metrics
+	health     *health.Server
+	telling    sync.Mutex // held while the state of packs is told to health
+	grpc       *grpc.Server
+	stopping   context.Context
+	stop       context.CancelFunc
+	running    sync.WaitGroup
+	stopOnce   sync.Once
+	stopErr    error
+}
+
+// Start starts the packs and makes the service ready to Serve. Packs that do not
+// come up leave their rules UNKNOWN; only a set of packs that cannot work together,
+// or none at all, is an error.
+func Start(ctx context.Context, config Config) (*Server, error) {
+	config.setDefaults()
+	s := &Server{config: config, metrics: newMetrics(), health: health.NewServer()}
+	s.stopping, s.stop = context.WithCancel(context.Background())
+	s.countPacks()
+	validator, err := document.New()
+	if err != nil {
+		return nil, fmt.Errorf("the field rules of the contract cannot be used: %w", err)
+	}
+	s.supervisor, err = packs.Start(ctx, config.Packs, s.config.PackOptions)
+	if err != nil {
+		return nil, fmt.Errorf("the packs cannot be started: %w", err)
+	}
+	var sources []pipeline.Source
+	for _, p := range s.supervisor.Packs() {
+		sources = append(sources, packSource{p})
+	}
+	s.pipeline, err = pipeline.Start(sources, pipeline.Options{Timeout: config.PackTimeout, Watch: s.metrics})
+	if err != nil {
+		return nil, errors.Join(err, s.supervisor.Stop(ctx))
+	}
+	gate := newGate(config.Checks)
+	s.metrics.watchState(gate, s.eachPack)
+	s.grpc = s.newGRPC()
+	s.grpc.RegisterService(checkServiceDesc(), &checks{validator, s.pipeline, gate, s.stopping})
+	v1.RegisterPackServiceServer(s.grpc, &packService{pipeline: s.pipeline, supervisor: s.supervisor})
+	grpc_health_v1.RegisterHealthServer(s.grpc, s.health)
+	if config.Reflection {
+		reflection.Register(s.grpc)
+	}
+	s.watchHealth(s.stopping)
+	return s, nil
+}
+
+func (s *Server) newGRPC() *grpc.Server {
+	log := s.config.Log
+	return grpc.NewServer(
+		grpc.ForceServerCodecV2(newCodec()),
+		grpc.MaxRecvMsgSize(questionBytes),
+		grpc.MaxSendMsgSize(answerBytes),
+		grpc.MaxHeaderListSize(headerBytes),
+		grpc.MaxConcurrentStreams(s.config.StreamsPerConnection),
+		grpc.ConnectionTimeout(handshakeSeconds*time.Second),
+		grpc.KeepaliveEnforcementPolicy(keepalive.EnforcementPolicy{MinTime: 20 * time.Second, PermitWithoutStream: true}),
+		grpc.KeepaliveParams(keepalive.ServerParameters{
+			MaxConnectionIdle: 15 * time.Minute, MaxConnectionAge: time.Hour, MaxConnectionAgeGrace: time.Minute,
+			Time: time.Minute, Timeout: 20 * time.Second,
+		}),
+		grpc.ChainUnaryInterceptor(
+			s.metrics.unary, logUnary(log), recoverUnary(log),
+			boundDeadline(s.config.Deadline, s.config.GreatestDeadline), validateUnary),
+		grpc.ChainStreamInterceptor(s.metrics.stream, logStream(log), recoverStream(log), s.endWatches),
+	)
+}
+
+// Serve answers on a listener until Stop. It returns nil after Stop.
+func (s *Server) Serve(l net.Listener) error {
+	err := s.grpc.Serve(netutil.LimitListener(l, s.config.Connections))
+	if errors.Is(err, grpc.ErrServerStopped) {
+		return nil
+	}
+	return err
+}
+
+// Connect returns a connection to the service within this process. The caller
+// closes it.
+func (s *Server) Connect() (*grpc.ClientConn, error) {
+	listener := bufconn.Listen(1 << 20)
+	s.running.Go(func() { _ = s.grpc.Serve(listener) })
+	return grpc.NewClient("passthrough:in-process",
+		grpc.WithContextDialer(func(ctx context.Context, _ string) (net.Conn, error) { return listener.DialContext(ctx) }),
+		grpc.WithTransportCredentials(insecure.NewCredentials()),
+		grpc.WithDefaultCallOptions(grpc.MaxCallRecvMsgSize(answerBytes)))
+}
+
+// Operations serves metrics at /metrics, and the state of the process and of the
+// packs at /alive and /ready, for the people and machines that keep the service.
+func (s *Server) Operations() http.Handler {
+	mux := http.NewServeMux()
+	mux.Handle("GET /metrics", promhttp.HandlerFor(s.metrics.registry, promhttp.HandlerOpts{}))
+	mux.HandleFunc("GET /alive", func(w http.ResponseWriter, _ *http.Request) { _, _ = w.Write([]byte("alive\n")) })
+	mux.HandleFunc("GET /ready", func(w http.ResponseWriter, _ *http.Request) {
+		if s.stopping.Err() != nil {
+			http.Error(w, "the service is stopping", http.StatusServiceUnavailable)
+			return
+		}
+		if !s.supervisor.Ready() {
+			http.Error(w, "not every pack serves", http.StatusServiceUnavailable)
+			return
+		}
+		_, _ = w.Write([]byte("ready\n"))
+	})
+	return mux
+}
+
+// Stop says NOT_SERVING, lets requests on their way end until ctx does, and leaves
+// no pack behind. Open streams get what they have asked answered and end then with
+// UNAVAILABLE. Every call returns the same.
+func (s *Server) Stop(ctx context.Context) error {
+	s.stopOnce.Do(func() {
+		s.health.Shutdown()
+		s.stop()
+		ended := make(chan struct{})
+		go func() {
+			s.grpc.GracefulStop()
+			close(ended)
+		}()
+		select {
+		case <-ended:
+		case <-ctx.Done():
+			s.grpc.Stop()
+			<-ended
+		}
+		s.pipeline.Stop()
+		s.running.Wait()
+		killing, cancel := context.WithTimeout(context.WithoutCancel(ctx), 5*time.Second)
+		defer cancel()
+		s.stopErr = s.supervisor.Stop(killing)
+	})
+	return s.stopErr
+}

@@ -1,0 +1,111 @@
+package server
+
+import (
+	"context"
+	"time"
+
+	"google.golang.org/grpc"
+	"google.golang.org/grpc/health/grpc_health_v1"
+
+	v1 "slipfit.example/proto/slipfit/v1"
+	"slipfit.example/server/packs"
+)
+
+// Health is told by grpc.health.v1 under these names: "" is the process, which is
+// well as long as it answers, whatever its packs do; the check service is ready
+// when every pack serves; each pack has a name of its own.
+const packHealthPrefix = "slipfit.pack."
+
+// watchHealth keeps the health service in step with the packs.
+func (s *Server) watchHealth(ctx context.Context) {
+	s.health.SetServingStatus("", grpc_health_v1.HealthCheckResponse_SERVING)
+	s.health.SetServingStatus(v1.PackService_ServiceDesc.ServiceName, grpc_health_v1.HealthCheckResponse_SERVING)
+	for _, p := range s.supervisor.Packs() {
+		s.tellHealth(p)
+		s.running.Go(func() {
+			for {
+				changed := p.Changed()
+				s.tellHealth(p)
+				select {
+				case <-changed:
+				case <-ctx.Done():
+					return
+				}
+			}
+		})
+	}
+}
+
+func (s *Server) tellHealth(p *packs.Pack) {
+	// What is true for all packs together is looked at and told in one, so that a
+	// slower goroutine does not tell an older truth last.
+	s.telling.Lock()
+	defer s.telling.Unlock()
+	_, err := p.Instance()
+	s.health.SetServingStatus(packHealthPrefix+p.Name(), servingIf(err == nil))
+	s.health.SetServingStatus(v1.CheckService_ServiceDesc.ServiceName, servingIf(s.supervisor.Ready()))
+}
+
+// endWatches ends health watches when the service stops, with NOT_SERVING as their
+// last word: a watch never ends by itself, and stopping waits for open requests.
+func (s *Server) endWatches(srv any, stream grpc.ServerStream, info *grpc.StreamServerInfo, next grpc.StreamHandler) error {
+	if info.FullMethod != grpc_health_v1.Health_Watch_FullMethodName {
+		return next(srv, stream)
+	}
+	ctx, cancel := context.WithCancel(stream.Context())
+	defer cancel()
+	defer context.AfterFunc(s.stopping, cancel)()
+	err := next(srv, watch{stream, ctx})
+	if s.stopping.Err() == nil || stream.Context().Err() != nil {
+		return err
+	}
+	if err := stream.SendMsg(&grpc_health_v1.HealthCheckResponse{Status: grpc_health_v1.HealthCheckResponse_NOT_SERVING}); err != nil {
+		return err
+	}
+	return errStopping
+}
+
+// watch is a health watch that ends with another context than its stream's.
+type watch struct {
+	grpc.ServerStream
+	ctx context.Context
+}
+
+// Context ends when the watch is to end.
+func (w watch) Context() context.Context { return w.ctx }
+
+func servingIf(yes bool) grpc_health_v1.HealthCheckResponse_ServingStatus {
+	if yes {
+		return grpc_health_v1.HealthCheckResponse_SERVING
+	}
+	return grpc_health_v1.HealthCheckResponse_NOT_SERVING
+}
+
+// eachPack visits the packs for metrics.
+func (s *Server) eachPack(visit func(pack string, serving bool, queued, inFlight int)) {
+	s.pipeline.Depths(func(name string, queued, inFlight int) {
+		_, err := s.supervisor.Pack(name).Instance()
+		visit(name, err == nil, queued, inFlight)
+	})
+}
+
+// countPacks adds the metrics to what the caller wants to be told of packs.
+func (s *Server) countPacks() {
+	told := s.config.PackOptions.Hooks
+	hooks := &s.config.PackOptions.Hooks
+	for _, launch := range s.config.Packs {
+		s.metrics.begin(launch.Name)
+	}
+	hooks.OnStart = func(pack, version string, took time.Duration, spare bool) {
+		s.metrics.starts.WithLabelValues(pack).Inc()
+		if told.OnStart != nil {
+			told.OnStart(pack, version, took, spare)
+		}
+	}
+	hooks.OnExit = func(pack string, reason error, lived time.Duration) {
+		s.metrics.exits.WithLabelValues(pack).Inc()
+		if told.OnExit != nil {
+			told.OnExit(pack, reason, lived)
+		}
+	}
+}
