@@ -227,7 +227,10 @@ func newLocal(tb testing.TB) *local {
 		}
 		l.evaluators = append(l.evaluators, e)
 	}
-	l.scratch.New = func() any { return make([]kit.Outcome, len(l.evaluators)) }
+	l.scratch.New = func() any {
+		outcomes := make([]kit.Outcome, len(l.evaluators))
+		return &outcomes
+	}
 	return l
 }
 
@@ -235,15 +238,22 @@ func (l *local) check(check []byte) ([]byte, error) {
 	if violations := l.validator.Check(check); len(violations) > 0 {
 		return nil, fmt.Errorf("the build is bad: %v", violations)
 	}
-	outcomes := l.scratch.Get().([]kit.Outcome)
-	defer l.scratch.Put(outcomes)
+	scratch := l.scratch.Get().(*[]kit.Outcome)
+	defer l.scratch.Put(scratch)
+	outcomes := *scratch
 	var facts []kit.Fact
-	var answer []byte
 	for i, e := range l.evaluators {
 		if err := e.Evaluate(check, facts, &outcomes[i]); err != nil {
 			return nil, err
 		}
 		facts = append(facts, outcomes[i].Facts...)
+	}
+	size := 0
+	for i := range outcomes {
+		size += len(outcomes[i].Findings)
+	}
+	answer := make([]byte, 0, size)
+	for i := range outcomes {
 		answer = append(answer, outcomes[i].Findings...)
 	}
 	return answer, nil

@@ -95,7 +95,7 @@ func (w *writer) headline(answer *v1.CheckResponse) {
 			parts = append(parts, fmt.Sprintf("%d %s", n, strings.ToLower(Word(s.verdict))))
 		}
 	}
-	w.line(meaning(answer.GetVerdict()) + " (" + strings.Join(parts, ", ") + ")")
+	w.wrapped("", "", meaning(answer.GetVerdict())+" ("+strings.Join(parts, ", ")+")")
 	if note := footnote(answer); note != "" {
 		w.wrapped("", "", note)
 	}
@@ -193,7 +193,11 @@ func (w *writer) evidence(f *v1.Finding, item func(label, text string)) {
 		}
 		titles = append(titles, title)
 	}
-	item("Rule:", f.GetRule()+", by "+strings.Join(titles, "; "))
+	rule := f.GetRule()
+	if len(titles) > 0 {
+		rule += ", by " + strings.Join(titles, "; ")
+	}
+	item("Rule:", rule)
 }
 
 func (w *writer) footer(answer *v1.CheckResponse) {
@@ -222,7 +226,7 @@ func (w *writer) wrapped(first, rest, text string) {
 	var line strings.Builder
 	prefix := first
 	width := 0
-	for _, word := range strings.Fields(text) {
+	for _, word := range broken(strings.Fields(text), room) {
 		n := visible(word)
 		if width > 0 && width+1+n > room {
 			w.line(prefix + line.String())
@@ -237,4 +241,17 @@ func (w *writer) wrapped(first, rest, text string) {
 		width += n
 	}
 	w.line(prefix + line.String())
+}
+
+// broken cuts words that are wider than the room, as long paths are.
+func broken(words []string, room int) []string {
+	out := words[:0:0]
+	for _, word := range words {
+		for letters := []rune(word); len(letters) > room; letters = []rune(word) {
+			out = append(out, string(letters[:room]))
+			word = string(letters[room:])
+		}
+		out = append(out, word)
+	}
+	return out
 }

@@ -61,11 +61,6 @@ func (r Range) at(end int8) float64 {
 	return r.Nominal
 }
 
-// apply maps a range through a function that rises over it.
-func (r Range) apply(rising func(float64) float64) Range {
-	return Range{rising(r.Low), rising(r.Nominal), rising(r.High)}
-}
-
 func (r Range) plus(s Range) Range {
 	return Range{r.Low + s.Low, r.Nominal + s.Nominal, r.High + s.High}
 }
