@@ -143,6 +143,12 @@ func (c *Case) Parameter(p *Parameter) Value {
 // whatever any of them is missing.
 func (c *Case) Derived(r quantity.Range, unit string, from ...Value) Value {
 	out := Value{Range: r, Unit: unit}
+	inputs, missing := 0, 0
+	for _, v := range from {
+		inputs += len(v.inputs)
+		missing += len(v.missing)
+	}
+	out.inputs, out.missing = c.inputs.room(inputs), c.paths.room(missing)
 	for _, v := range from {
 		out.inputs = append(out.inputs, v.inputs...)
 		out.missing = append(out.missing, v.missing...)
@@ -176,16 +182,23 @@ func contains(list []string, s string) bool {
 	return false
 }
 
-// shelf hands out one-element slices from blocks that live as long as the case.
+// shelf hands out small slices from blocks that live as long as the case.
 type shelf[T any] struct{ block []T }
 
-func (s *shelf[T]) keep(v T) []T {
-	if len(s.block) == cap(s.block) {
-		s.block = make([]T, 0, max(32, 2*cap(s.block)))
+// keep returns a slice of one.
+func (s *shelf[T]) keep(v T) []T { return append(s.room(1), v) }
+
+// room returns an empty slice with room for n and no more.
+func (s *shelf[T]) room(n int) []T {
+	if n == 0 {
+		return nil
 	}
-	s.block = append(s.block, v)
-	n := len(s.block)
-	return s.block[n-1 : n : n]
+	if len(s.block)+n > cap(s.block) {
+		s.block = make([]T, 0, max(64, n, 2*cap(s.block)))
+	}
+	from := len(s.block)
+	s.block = s.block[:from+n]
+	return s.block[from : from : from+n]
 }
 
 func (s *shelf[T]) clear() {

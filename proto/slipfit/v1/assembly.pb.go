@@ -35,7 +35,14 @@ type Assembly struct {
 	// What has to come out to reach each item later.
 	Reaches []*Reach `protobuf:"bytes,5,rep,name=reaches,proto3" json:"reaches,omitempty"`
 	// Mass of the whole in g. Absent: unknown.
-	MassG         *float64 `protobuf:"fixed64,6,opt,name=mass_g,json=massG,proto3,oneof" json:"mass_g,omitempty"`
+	MassG *float64 `protobuf:"fixed64,6,opt,name=mass_g,json=massG,proto3,oneof" json:"mass_g,omitempty"`
+	// Centre of mass of the whole. Absent: unknown, or no geometry.
+	CentreOfMass *Point `protobuf:"bytes,7,opt,name=centre_of_mass,json=centreOfMass,proto3" json:"centre_of_mass,omitempty"`
+	// Where no order serves: the shortest circle of what must come before what, in
+	// words. Steps are then empty.
+	Barred *string `protobuf:"bytes,8,opt,name=barred,proto3,oneof" json:"barred,omitempty"`
+	// Whether no order breaks less custom. False: there was too much to search.
+	Least         *bool `protobuf:"varint,9,opt,name=least,proto3,oneof" json:"least,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -112,6 +119,27 @@ func (x *Assembly) GetMassG() float64 {
 	return 0
 }
 
+func (x *Assembly) GetCentreOfMass() *Point {
+	if x != nil {
+		return x.CentreOfMass
+	}
+	return nil
+}
+
+func (x *Assembly) GetBarred() string {
+	if x != nil && x.Barred != nil {
+		return *x.Barred
+	}
+	return ""
+}
+
+func (x *Assembly) GetLeast() bool {
+	if x != nil && x.Least != nil {
+		return *x.Least
+	}
+	return false
+}
+
 // Step is one step of assembly.
 type Step struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -132,7 +160,9 @@ type Step struct {
 	// How somebody or something could be hurt.
 	Caution *string `protobuf:"bytes,8,opt,name=caution,proto3,oneof" json:"caution,omitempty"`
 	// Why it comes here: names of the steps' items that must come first.
-	After         []string `protobuf:"bytes,9,rep,name=after,proto3" json:"after,omitempty"`
+	After []string `protobuf:"bytes,9,rep,name=after,proto3" json:"after,omitempty"`
+	// Items that are in its way already, and have to be opened again for it.
+	Reopens       []string `protobuf:"bytes,10,rep,name=reopens,proto3" json:"reopens,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -230,6 +260,13 @@ func (x *Step) GetAfter() []string {
 	return nil
 }
 
+func (x *Step) GetReopens() []string {
+	if x != nil {
+		return x.Reopens
+	}
+	return nil
+}
+
 // FastenerCount is a number of like fasteners.
 type FastenerCount struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -304,7 +341,17 @@ type FastenedJoint struct {
 	// Fasteners given to it.
 	Fasteners []*FastenerCount `protobuf:"bytes,3,rep,name=fasteners,proto3" json:"fasteners,omitempty"`
 	// How many it lacks.
-	Short         *uint32 `protobuf:"varint,4,opt,name=short,proto3,oneof" json:"short,omitempty"`
+	Short *uint32 `protobuf:"varint,4,opt,name=short,proto3,oneof" json:"short,omitempty"`
+	// Thread that it takes. Absent: unknown, or any.
+	Thread *string `protobuf:"bytes,5,opt,name=thread,proto3,oneof" json:"thread,omitempty"`
+	// Shortest length that holds, in mm. Absent: no bound.
+	ShortestMm *float64 `protobuf:"fixed64,6,opt,name=shortest_mm,json=shortestMm,proto3,oneof" json:"shortest_mm,omitempty"`
+	// Longest length that does no harm, in mm. Absent: no bound.
+	LongestMm *float64 `protobuf:"fixed64,7,opt,name=longest_mm,json=longestMm,proto3,oneof" json:"longest_mm,omitempty"`
+	// How many it takes.
+	Count *uint32 `protobuf:"varint,8,opt,name=count,proto3,oneof" json:"count,omitempty"`
+	// Rule that judges it.
+	Rule          *string `protobuf:"bytes,9,opt,name=rule,proto3,oneof" json:"rule,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -365,6 +412,41 @@ func (x *FastenedJoint) GetShort() uint32 {
 		return *x.Short
 	}
 	return 0
+}
+
+func (x *FastenedJoint) GetThread() string {
+	if x != nil && x.Thread != nil {
+		return *x.Thread
+	}
+	return ""
+}
+
+func (x *FastenedJoint) GetShortestMm() float64 {
+	if x != nil && x.ShortestMm != nil {
+		return *x.ShortestMm
+	}
+	return 0
+}
+
+func (x *FastenedJoint) GetLongestMm() float64 {
+	if x != nil && x.LongestMm != nil {
+		return *x.LongestMm
+	}
+	return 0
+}
+
+func (x *FastenedJoint) GetCount() uint32 {
+	if x != nil && x.Count != nil {
+		return *x.Count
+	}
+	return 0
+}
+
+func (x *FastenedJoint) GetRule() string {
+	if x != nil && x.Rule != nil {
+		return *x.Rule
+	}
+	return ""
 }
 
 // Purchase is one thing to buy.
@@ -509,15 +591,20 @@ var File_slipfit_v1_assembly_proto protoreflect.FileDescriptor
 const file_slipfit_v1_assembly_proto_rawDesc = "" +
 	"\n" +
 	"\x19slipfit/v1/assembly.proto\x12\n" +
-	"slipfit.v1\"\xa5\x02\n" +
+	"slipfit.v1\x1a\x19slipfit/v1/geometry.proto\"\xab\x03\n" +
 	"\bAssembly\x12&\n" +
 	"\x05steps\x18\x01 \x03(\v2\x10.slipfit.v1.StepR\x05steps\x121\n" +
 	"\x06joints\x18\x02 \x03(\v2\x19.slipfit.v1.FastenedJointR\x06joints\x126\n" +
 	"\tleft_over\x18\x03 \x03(\v2\x19.slipfit.v1.FastenerCountR\bleftOver\x122\n" +
 	"\tpurchases\x18\x04 \x03(\v2\x14.slipfit.v1.PurchaseR\tpurchases\x12+\n" +
 	"\areaches\x18\x05 \x03(\v2\x11.slipfit.v1.ReachR\areaches\x12\x1a\n" +
-	"\x06mass_g\x18\x06 \x01(\x01H\x00R\x05massG\x88\x01\x01B\t\n" +
-	"\a_mass_g\"\xf7\x02\n" +
+	"\x06mass_g\x18\x06 \x01(\x01H\x00R\x05massG\x88\x01\x01\x127\n" +
+	"\x0ecentre_of_mass\x18\a \x01(\v2\x11.slipfit.v1.PointR\fcentreOfMass\x12\x1b\n" +
+	"\x06barred\x18\b \x01(\tH\x01R\x06barred\x88\x01\x01\x12\x19\n" +
+	"\x05least\x18\t \x01(\bH\x02R\x05least\x88\x01\x01B\t\n" +
+	"\a_mass_gB\t\n" +
+	"\a_barredB\b\n" +
+	"\x06_least\"\x91\x03\n" +
 	"\x04Step\x12\x1b\n" +
 	"\x06action\x18\x01 \x01(\tH\x00R\x06action\x88\x01\x01\x12\x14\n" +
 	"\x05items\x18\x02 \x03(\tR\x05items\x127\n" +
@@ -527,7 +614,9 @@ const file_slipfit_v1_assembly_proto_rawDesc = "" +
 	"\x0etorque_high_nm\x18\x06 \x01(\x01H\x03R\ftorqueHighNm\x88\x01\x01\x12\x16\n" +
 	"\x06cables\x18\a \x03(\tR\x06cables\x12\x1d\n" +
 	"\acaution\x18\b \x01(\tH\x04R\acaution\x88\x01\x01\x12\x14\n" +
-	"\x05after\x18\t \x03(\tR\x05afterB\t\n" +
+	"\x05after\x18\t \x03(\tR\x05after\x12\x18\n" +
+	"\areopens\x18\n" +
+	" \x03(\tR\areopensB\t\n" +
 	"\a_actionB\t\n" +
 	"\a_driverB\x10\n" +
 	"\x0e_torque_low_nmB\x11\n" +
@@ -540,14 +629,26 @@ const file_slipfit_v1_assembly_proto_rawDesc = "" +
 	"\x05count\x18\x03 \x01(\rH\x02R\x05count\x88\x01\x01B\v\n" +
 	"\t_fastenerB\a\n" +
 	"\x05_fromB\b\n" +
-	"\x06_count\"\xa8\x01\n" +
+	"\x06_count\"\x80\x03\n" +
 	"\rFastenedJoint\x12\x19\n" +
 	"\x05joint\x18\x01 \x01(\tH\x00R\x05joint\x88\x01\x01\x12\x14\n" +
 	"\x05items\x18\x02 \x03(\tR\x05items\x127\n" +
 	"\tfasteners\x18\x03 \x03(\v2\x19.slipfit.v1.FastenerCountR\tfasteners\x12\x19\n" +
-	"\x05short\x18\x04 \x01(\rH\x01R\x05short\x88\x01\x01B\b\n" +
+	"\x05short\x18\x04 \x01(\rH\x01R\x05short\x88\x01\x01\x12\x1b\n" +
+	"\x06thread\x18\x05 \x01(\tH\x02R\x06thread\x88\x01\x01\x12$\n" +
+	"\vshortest_mm\x18\x06 \x01(\x01H\x03R\n" +
+	"shortestMm\x88\x01\x01\x12\"\n" +
+	"\n" +
+	"longest_mm\x18\a \x01(\x01H\x04R\tlongestMm\x88\x01\x01\x12\x19\n" +
+	"\x05count\x18\b \x01(\rH\x05R\x05count\x88\x01\x01\x12\x17\n" +
+	"\x04rule\x18\t \x01(\tH\x06R\x04rule\x88\x01\x01B\b\n" +
 	"\x06_jointB\b\n" +
-	"\x06_short\"\xc6\x01\n" +
+	"\x06_shortB\t\n" +
+	"\a_threadB\x0e\n" +
+	"\f_shortest_mmB\r\n" +
+	"\v_longest_mmB\b\n" +
+	"\x06_countB\a\n" +
+	"\x05_rule\"\xc6\x01\n" +
 	"\bPurchase\x12\x17\n" +
 	"\x04what\x18\x01 \x01(\tH\x00R\x04what\x88\x01\x01\x12\x1f\n" +
 	"\bprovides\x18\x02 \x01(\tH\x01R\bprovides\x88\x01\x01\x12\x19\n" +
@@ -584,6 +685,7 @@ var file_slipfit_v1_assembly_proto_goTypes = []any{
 	(*FastenedJoint)(nil), // 3: slipfit.v1.FastenedJoint
 	(*Purchase)(nil),      // 4: slipfit.v1.Purchase
 	(*Reach)(nil),         // 5: slipfit.v1.Reach
+	(*Point)(nil),         // 6: slipfit.v1.Point
 }
 var file_slipfit_v1_assembly_proto_depIdxs = []int32{
 	1, // 0: slipfit.v1.Assembly.steps:type_name -> slipfit.v1.Step
@@ -591,13 +693,14 @@ var file_slipfit_v1_assembly_proto_depIdxs = []int32{
 	2, // 2: slipfit.v1.Assembly.left_over:type_name -> slipfit.v1.FastenerCount
 	4, // 3: slipfit.v1.Assembly.purchases:type_name -> slipfit.v1.Purchase
 	5, // 4: slipfit.v1.Assembly.reaches:type_name -> slipfit.v1.Reach
-	2, // 5: slipfit.v1.Step.fasteners:type_name -> slipfit.v1.FastenerCount
-	2, // 6: slipfit.v1.FastenedJoint.fasteners:type_name -> slipfit.v1.FastenerCount
-	7, // [7:7] is the sub-list for method output_type
-	7, // [7:7] is the sub-list for method input_type
-	7, // [7:7] is the sub-list for extension type_name
-	7, // [7:7] is the sub-list for extension extendee
-	0, // [0:7] is the sub-list for field type_name
+	6, // 5: slipfit.v1.Assembly.centre_of_mass:type_name -> slipfit.v1.Point
+	2, // 6: slipfit.v1.Step.fasteners:type_name -> slipfit.v1.FastenerCount
+	2, // 7: slipfit.v1.FastenedJoint.fasteners:type_name -> slipfit.v1.FastenerCount
+	8, // [8:8] is the sub-list for method output_type
+	8, // [8:8] is the sub-list for method input_type
+	8, // [8:8] is the sub-list for extension type_name
+	8, // [8:8] is the sub-list for extension extendee
+	0, // [0:8] is the sub-list for field type_name
 }
 
 func init() { file_slipfit_v1_assembly_proto_init() }
@@ -605,6 +708,7 @@ func file_slipfit_v1_assembly_proto_init() {
 	if File_slipfit_v1_assembly_proto != nil {
 		return
 	}
+	file_slipfit_v1_geometry_proto_init()
 	file_slipfit_v1_assembly_proto_msgTypes[0].OneofWrappers = []any{}
 	file_slipfit_v1_assembly_proto_msgTypes[1].OneofWrappers = []any{}
 	file_slipfit_v1_assembly_proto_msgTypes[2].OneofWrappers = []any{}

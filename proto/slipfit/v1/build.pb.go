@@ -89,7 +89,9 @@ type Build struct {
 	// How it is used.
 	Use *Use `protobuf:"bytes,5,opt,name=use,proto3" json:"use,omitempty"`
 	// Choices that are fixed already. Absent: all free.
-	Arrangement   *ArrangementChoice `protobuf:"bytes,6,opt,name=arrangement,proto3" json:"arrangement,omitempty"`
+	Arrangement *ArrangementChoice `protobuf:"bytes,6,opt,name=arrangement,proto3" json:"arrangement,omitempty"`
+	// What measured runs of it say about the forecast. Absent: nothing was measured.
+	Calibration   *Calibration `protobuf:"bytes,7,opt,name=calibration,proto3" json:"calibration,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -162,6 +164,13 @@ func (x *Build) GetUse() *Use {
 func (x *Build) GetArrangement() *ArrangementChoice {
 	if x != nil {
 		return x.Arrangement
+	}
+	return nil
+}
+
+func (x *Build) GetCalibration() *Calibration {
+	if x != nil {
+		return x.Calibration
 	}
 	return nil
 }
@@ -720,7 +729,7 @@ var File_slipfit_v1_build_proto protoreflect.FileDescriptor
 const file_slipfit_v1_build_proto_rawDesc = "" +
 	"\n" +
 	"\x16slipfit/v1/build.proto\x12\n" +
-	"slipfit.v1\x1a\x1bbuf/validate/validate.proto\x1a\x19slipfit/v1/geometry.proto\x1a\x15slipfit/v1/part.proto\"\xff\x02\n" +
+	"slipfit.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1cslipfit/v1/calibration.proto\x1a\x19slipfit/v1/geometry.proto\x1a\x15slipfit/v1/part.proto\"\xba\x03\n" +
 	"\x05Build\x122\n" +
 	"\x02id\x18\x01 \x01(\tB\x1d\xbaH\x1ar\x18\x18@2\x14^[a-z0-9][a-z0-9-]*$H\x00R\x02id\x88\x01\x01\x12#\n" +
 	"\x05title\x18\x02 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01H\x01R\x05title\x88\x01\x01\x12\x81\x01\n" +
@@ -728,7 +737,8 @@ const file_slipfit_v1_build_proto_rawDesc = "" +
 	"\x12build.items.unique\x12\x1atwo items bear the same id\x1a\x1athis.map(i, i.id).unique()\x92\x01\x04\b\x01\x10@R\x05items\x12$\n" +
 	"\x04room\x18\x04 \x01(\v2\x10.slipfit.v1.RoomR\x04room\x12!\n" +
 	"\x03use\x18\x05 \x01(\v2\x0f.slipfit.v1.UseR\x03use\x12?\n" +
-	"\varrangement\x18\x06 \x01(\v2\x1d.slipfit.v1.ArrangementChoiceR\varrangementB\x05\n" +
+	"\varrangement\x18\x06 \x01(\v2\x1d.slipfit.v1.ArrangementChoiceR\varrangement\x129\n" +
+	"\vcalibration\x18\a \x01(\v2\x17.slipfit.v1.CalibrationR\vcalibrationB\x05\n" +
 	"\x03_idB\b\n" +
 	"\x06_title\"\xa2\x01\n" +
 	"\x04Item\x125\n" +
@@ -838,25 +848,27 @@ var file_slipfit_v1_build_proto_goTypes = []any{
 	(*FanSetting)(nil),        // 6: slipfit.v1.FanSetting
 	(*ArrangementChoice)(nil), // 7: slipfit.v1.ArrangementChoice
 	(*Placement)(nil),         // 8: slipfit.v1.Placement
-	(*Part)(nil),              // 9: slipfit.v1.Part
-	(Axis)(0),                 // 10: slipfit.v1.Axis
+	(*Calibration)(nil),       // 9: slipfit.v1.Calibration
+	(*Part)(nil),              // 10: slipfit.v1.Part
+	(Axis)(0),                 // 11: slipfit.v1.Axis
 }
 var file_slipfit_v1_build_proto_depIdxs = []int32{
 	2,  // 0: slipfit.v1.Build.items:type_name -> slipfit.v1.Item
 	3,  // 1: slipfit.v1.Build.room:type_name -> slipfit.v1.Room
 	4,  // 2: slipfit.v1.Build.use:type_name -> slipfit.v1.Use
 	7,  // 3: slipfit.v1.Build.arrangement:type_name -> slipfit.v1.ArrangementChoice
-	9,  // 4: slipfit.v1.Item.part:type_name -> slipfit.v1.Part
-	5,  // 5: slipfit.v1.Use.loads:type_name -> slipfit.v1.Load
-	6,  // 6: slipfit.v1.Use.fans:type_name -> slipfit.v1.FanSetting
-	8,  // 7: slipfit.v1.ArrangementChoice.placements:type_name -> slipfit.v1.Placement
-	0,  // 8: slipfit.v1.Placement.flow:type_name -> slipfit.v1.Flow
-	10, // 9: slipfit.v1.Placement.faces:type_name -> slipfit.v1.Axis
-	10, // [10:10] is the sub-list for method output_type
-	10, // [10:10] is the sub-list for method input_type
-	10, // [10:10] is the sub-list for extension type_name
-	10, // [10:10] is the sub-list for extension extendee
-	0,  // [0:10] is the sub-list for field type_name
+	9,  // 4: slipfit.v1.Build.calibration:type_name -> slipfit.v1.Calibration
+	10, // 5: slipfit.v1.Item.part:type_name -> slipfit.v1.Part
+	5,  // 6: slipfit.v1.Use.loads:type_name -> slipfit.v1.Load
+	6,  // 7: slipfit.v1.Use.fans:type_name -> slipfit.v1.FanSetting
+	8,  // 8: slipfit.v1.ArrangementChoice.placements:type_name -> slipfit.v1.Placement
+	0,  // 9: slipfit.v1.Placement.flow:type_name -> slipfit.v1.Flow
+	11, // 10: slipfit.v1.Placement.faces:type_name -> slipfit.v1.Axis
+	11, // [11:11] is the sub-list for method output_type
+	11, // [11:11] is the sub-list for method input_type
+	11, // [11:11] is the sub-list for extension type_name
+	11, // [11:11] is the sub-list for extension extendee
+	0,  // [0:11] is the sub-list for field type_name
 }
 
 func init() { file_slipfit_v1_build_proto_init() }
@@ -864,6 +876,7 @@ func file_slipfit_v1_build_proto_init() {
 	if File_slipfit_v1_build_proto != nil {
 		return
 	}
+	file_slipfit_v1_calibration_proto_init()
 	file_slipfit_v1_geometry_proto_init()
 	file_slipfit_v1_part_proto_init()
 	file_slipfit_v1_build_proto_msgTypes[0].OneofWrappers = []any{}

@@ -52,6 +52,16 @@ func (m *Build) MarshalToSizedBufferVT(dAtA []byte) (int, error) {
 		i -= len(m.unknownFields)
 		copy(dAtA[i:], m.unknownFields)
 	}
+	if m.Calibration != nil {
+		size, err := m.Calibration.MarshalToSizedBufferVT(dAtA[:i])
+		if err != nil {
+			return 0, err
+		}
+		i -= size
+		i = protohelpers.EncodeVarint(dAtA, i, uint64(size))
+		i--
+		dAtA[i] = 0x3a
+	}
 	if m.Arrangement != nil {
 		size, err := m.Arrangement.MarshalToSizedBufferVT(dAtA[:i])
 		if err != nil {
@@ -577,6 +587,9 @@ func (m *Build) ResetVT() {
 			mm.ResetVT()
 		}
 		f0 := m.Items[:0]
+		m.Room.ReturnToVTPool()
+		m.Use.ReturnToVTPool()
+		m.Arrangement.ReturnToVTPool()
 		m.Reset()
 		m.Items = f0
 	}
@@ -612,6 +625,149 @@ func (m *Item) ReturnToVTPool() {
 func ItemFromVTPool() *Item {
 	return vtprotoPool_Item.Get().(*Item)
 }
+
+var vtprotoPool_Room = sync.Pool{
+	New: func() interface{} {
+		return &Room{}
+	},
+}
+
+func (m *Room) ResetVT() {
+	if m != nil {
+		m.Reset()
+	}
+}
+func (m *Room) ReturnToVTPool() {
+	if m != nil {
+		m.ResetVT()
+		vtprotoPool_Room.Put(m)
+	}
+}
+func RoomFromVTPool() *Room {
+	return vtprotoPool_Room.Get().(*Room)
+}
+
+var vtprotoPool_Use = sync.Pool{
+	New: func() interface{} {
+		return &Use{}
+	},
+}
+
+func (m *Use) ResetVT() {
+	if m != nil {
+		for _, mm := range m.Loads {
+			mm.ResetVT()
+		}
+		f0 := m.Loads[:0]
+		for _, mm := range m.Fans {
+			mm.ResetVT()
+		}
+		f1 := m.Fans[:0]
+		m.Reset()
+		m.Loads = f0
+		m.Fans = f1
+	}
+}
+func (m *Use) ReturnToVTPool() {
+	if m != nil {
+		m.ResetVT()
+		vtprotoPool_Use.Put(m)
+	}
+}
+func UseFromVTPool() *Use {
+	return vtprotoPool_Use.Get().(*Use)
+}
+
+var vtprotoPool_Load = sync.Pool{
+	New: func() interface{} {
+		return &Load{}
+	},
+}
+
+func (m *Load) ResetVT() {
+	if m != nil {
+		m.Reset()
+	}
+}
+func (m *Load) ReturnToVTPool() {
+	if m != nil {
+		m.ResetVT()
+		vtprotoPool_Load.Put(m)
+	}
+}
+func LoadFromVTPool() *Load {
+	return vtprotoPool_Load.Get().(*Load)
+}
+
+var vtprotoPool_FanSetting = sync.Pool{
+	New: func() interface{} {
+		return &FanSetting{}
+	},
+}
+
+func (m *FanSetting) ResetVT() {
+	if m != nil {
+		m.Reset()
+	}
+}
+func (m *FanSetting) ReturnToVTPool() {
+	if m != nil {
+		m.ResetVT()
+		vtprotoPool_FanSetting.Put(m)
+	}
+}
+func FanSettingFromVTPool() *FanSetting {
+	return vtprotoPool_FanSetting.Get().(*FanSetting)
+}
+
+var vtprotoPool_ArrangementChoice = sync.Pool{
+	New: func() interface{} {
+		return &ArrangementChoice{}
+	},
+}
+
+func (m *ArrangementChoice) ResetVT() {
+	if m != nil {
+		for _, mm := range m.Placements {
+			mm.ResetVT()
+		}
+		f0 := m.Placements[:0]
+		m.Reset()
+		m.Placements = f0
+	}
+}
+func (m *ArrangementChoice) ReturnToVTPool() {
+	if m != nil {
+		m.ResetVT()
+		vtprotoPool_ArrangementChoice.Put(m)
+	}
+}
+func ArrangementChoiceFromVTPool() *ArrangementChoice {
+	return vtprotoPool_ArrangementChoice.Get().(*ArrangementChoice)
+}
+
+var vtprotoPool_Placement = sync.Pool{
+	New: func() interface{} {
+		return &Placement{}
+	},
+}
+
+func (m *Placement) ResetVT() {
+	if m != nil {
+		f0 := m.OffsetsMm[:0]
+		m.Reset()
+		m.OffsetsMm = f0
+	}
+}
+func (m *Placement) ReturnToVTPool() {
+	if m != nil {
+		m.ResetVT()
+		vtprotoPool_Placement.Put(m)
+	}
+}
+func PlacementFromVTPool() *Placement {
+	return vtprotoPool_Placement.Get().(*Placement)
+}
 func (m *Build) SizeVT() (n int) {
 	if m == nil {
 		return 0
@@ -642,6 +798,10 @@ func (m *Build) SizeVT() (n int) {
 	}
 	if m.Arrangement != nil {
 		l = m.Arrangement.SizeVT()
+		n += 1 + l + protohelpers.SizeOfVarint(uint64(l))
+	}
+	if m.Calibration != nil {
+		l = m.Calibration.SizeVT()
 		n += 1 + l + protohelpers.SizeOfVarint(uint64(l))
 	}
 	n += len(m.unknownFields)
@@ -997,7 +1157,7 @@ func (m *Build) UnmarshalVT(dAtA []byte) error {
 				return io.ErrUnexpectedEOF
 			}
 			if m.Room == nil {
-				m.Room = &Room{}
+				m.Room = RoomFromVTPool()
 			}
 			if err := m.Room.UnmarshalVT(dAtA[iNdEx:postIndex]); err != nil {
 				return err
@@ -1033,7 +1193,7 @@ func (m *Build) UnmarshalVT(dAtA []byte) error {
 				return io.ErrUnexpectedEOF
 			}
 			if m.Use == nil {
-				m.Use = &Use{}
+				m.Use = UseFromVTPool()
 			}
 			if err := m.Use.UnmarshalVT(dAtA[iNdEx:postIndex]); err != nil {
 				return err
@@ -1069,9 +1229,45 @@ func (m *Build) UnmarshalVT(dAtA []byte) error {
 				return io.ErrUnexpectedEOF
 			}
 			if m.Arrangement == nil {
-				m.Arrangement = &ArrangementChoice{}
+				m.Arrangement = ArrangementChoiceFromVTPool()
 			}
 			if err := m.Arrangement.UnmarshalVT(dAtA[iNdEx:postIndex]); err != nil {
+				return err
+			}
+			iNdEx = postIndex
+		case 7:
+			if wireType != 2 {
+				return fmt.Errorf("proto: wrong wireType = %d for field Calibration", wireType)
+			}
+			var msglen int
+			for shift := uint(0); ; shift += 7 {
+				if shift >= 64 {
+					return protohelpers.ErrIntOverflow
+				}
+				if iNdEx >= l {
+					return io.ErrUnexpectedEOF
+				}
+				b := dAtA[iNdEx]
+				iNdEx++
+				msglen |= int(b&0x7F) << shift
+				if b < 0x80 {
+					break
+				}
+			}
+			if msglen < 0 {
+				return protohelpers.ErrInvalidLength
+			}
+			postIndex := iNdEx + msglen
+			if postIndex < 0 {
+				return protohelpers.ErrInvalidLength
+			}
+			if postIndex > l {
+				return io.ErrUnexpectedEOF
+			}
+			if m.Calibration == nil {
+				m.Calibration = &Calibration{}
+			}
+			if err := m.Calibration.UnmarshalVT(dAtA[iNdEx:postIndex]); err != nil {
 				return err
 			}
 			iNdEx = postIndex
@@ -1430,7 +1626,14 @@ func (m *Use) UnmarshalVT(dAtA []byte) error {
 			if postIndex > l {
 				return io.ErrUnexpectedEOF
 			}
-			m.Loads = append(m.Loads, &Load{})
+			if len(m.Loads) == cap(m.Loads) {
+				m.Loads = append(m.Loads, &Load{})
+			} else {
+				m.Loads = m.Loads[:len(m.Loads)+1]
+				if m.Loads[len(m.Loads)-1] == nil {
+					m.Loads[len(m.Loads)-1] = &Load{}
+				}
+			}
 			if err := m.Loads[len(m.Loads)-1].UnmarshalVT(dAtA[iNdEx:postIndex]); err != nil {
 				return err
 			}
@@ -1464,7 +1667,14 @@ func (m *Use) UnmarshalVT(dAtA []byte) error {
 			if postIndex > l {
 				return io.ErrUnexpectedEOF
 			}
-			m.Fans = append(m.Fans, &FanSetting{})
+			if len(m.Fans) == cap(m.Fans) {
+				m.Fans = append(m.Fans, &FanSetting{})
+			} else {
+				m.Fans = m.Fans[:len(m.Fans)+1]
+				if m.Fans[len(m.Fans)-1] == nil {
+					m.Fans[len(m.Fans)-1] = &FanSetting{}
+				}
+			}
 			if err := m.Fans[len(m.Fans)-1].UnmarshalVT(dAtA[iNdEx:postIndex]); err != nil {
 				return err
 			}
@@ -1842,7 +2052,14 @@ func (m *ArrangementChoice) UnmarshalVT(dAtA []byte) error {
 			if postIndex > l {
 				return io.ErrUnexpectedEOF
 			}
-			m.Placements = append(m.Placements, &Placement{})
+			if len(m.Placements) == cap(m.Placements) {
+				m.Placements = append(m.Placements, &Placement{})
+			} else {
+				m.Placements = m.Placements[:len(m.Placements)+1]
+				if m.Placements[len(m.Placements)-1] == nil {
+					m.Placements[len(m.Placements)-1] = &Placement{}
+				}
+			}
 			if err := m.Placements[len(m.Placements)-1].UnmarshalVT(dAtA[iNdEx:postIndex]); err != nil {
 				return err
 			}
@@ -2022,7 +2239,7 @@ func (m *Placement) UnmarshalVT(dAtA []byte) error {
 				}
 				var elementCount int
 				elementCount = packedLen / 8
-				if elementCount != 0 && len(m.OffsetsMm) == 0 {
+				if elementCount != 0 && len(m.OffsetsMm) == 0 && cap(m.OffsetsMm) < elementCount {
 					m.OffsetsMm = make([]float64, 0, elementCount)
 				}
 				for iNdEx < postIndex {
@@ -2348,7 +2565,7 @@ func (m *Build) UnmarshalVTUnsafe(dAtA []byte) error {
 				return io.ErrUnexpectedEOF
 			}
 			if m.Room == nil {
-				m.Room = &Room{}
+				m.Room = RoomFromVTPool()
 			}
 			if err := m.Room.UnmarshalVTUnsafe(dAtA[iNdEx:postIndex]); err != nil {
 				return err
@@ -2384,7 +2601,7 @@ func (m *Build) UnmarshalVTUnsafe(dAtA []byte) error {
 				return io.ErrUnexpectedEOF
 			}
 			if m.Use == nil {
-				m.Use = &Use{}
+				m.Use = UseFromVTPool()
 			}
 			if err := m.Use.UnmarshalVTUnsafe(dAtA[iNdEx:postIndex]); err != nil {
 				return err
@@ -2420,9 +2637,45 @@ func (m *Build) UnmarshalVTUnsafe(dAtA []byte) error {
 				return io.ErrUnexpectedEOF
 			}
 			if m.Arrangement == nil {
-				m.Arrangement = &ArrangementChoice{}
+				m.Arrangement = ArrangementChoiceFromVTPool()
 			}
 			if err := m.Arrangement.UnmarshalVTUnsafe(dAtA[iNdEx:postIndex]); err != nil {
+				return err
+			}
+			iNdEx = postIndex
+		case 7:
+			if wireType != 2 {
+				return fmt.Errorf("proto: wrong wireType = %d for field Calibration", wireType)
+			}
+			var msglen int
+			for shift := uint(0); ; shift += 7 {
+				if shift >= 64 {
+					return protohelpers.ErrIntOverflow
+				}
+				if iNdEx >= l {
+					return io.ErrUnexpectedEOF
+				}
+				b := dAtA[iNdEx]
+				iNdEx++
+				msglen |= int(b&0x7F) << shift
+				if b < 0x80 {
+					break
+				}
+			}
+			if msglen < 0 {
+				return protohelpers.ErrInvalidLength
+			}
+			postIndex := iNdEx + msglen
+			if postIndex < 0 {
+				return protohelpers.ErrInvalidLength
+			}
+			if postIndex > l {
+				return io.ErrUnexpectedEOF
+			}
+			if m.Calibration == nil {
+				m.Calibration = &Calibration{}
+			}
+			if err := m.Calibration.UnmarshalVTUnsafe(dAtA[iNdEx:postIndex]); err != nil {
 				return err
 			}
 			iNdEx = postIndex
@@ -2785,7 +3038,14 @@ func (m *Use) UnmarshalVTUnsafe(dAtA []byte) error {
 			if postIndex > l {
 				return io.ErrUnexpectedEOF
 			}
-			m.Loads = append(m.Loads, &Load{})
+			if len(m.Loads) == cap(m.Loads) {
+				m.Loads = append(m.Loads, &Load{})
+			} else {
+				m.Loads = m.Loads[:len(m.Loads)+1]
+				if m.Loads[len(m.Loads)-1] == nil {
+					m.Loads[len(m.Loads)-1] = &Load{}
+				}
+			}
 			if err := m.Loads[len(m.Loads)-1].UnmarshalVTUnsafe(dAtA[iNdEx:postIndex]); err != nil {
 				return err
 			}
@@ -2819,7 +3079,14 @@ func (m *Use) UnmarshalVTUnsafe(dAtA []byte) error {
 			if postIndex > l {
 				return io.ErrUnexpectedEOF
 			}
-			m.Fans = append(m.Fans, &FanSetting{})
+			if len(m.Fans) == cap(m.Fans) {
+				m.Fans = append(m.Fans, &FanSetting{})
+			} else {
+				m.Fans = m.Fans[:len(m.Fans)+1]
+				if m.Fans[len(m.Fans)-1] == nil {
+					m.Fans[len(m.Fans)-1] = &FanSetting{}
+				}
+			}
 			if err := m.Fans[len(m.Fans)-1].UnmarshalVTUnsafe(dAtA[iNdEx:postIndex]); err != nil {
 				return err
 			}
@@ -3209,7 +3476,14 @@ func (m *ArrangementChoice) UnmarshalVTUnsafe(dAtA []byte) error {
 			if postIndex > l {
 				return io.ErrUnexpectedEOF
 			}
-			m.Placements = append(m.Placements, &Placement{})
+			if len(m.Placements) == cap(m.Placements) {
+				m.Placements = append(m.Placements, &Placement{})
+			} else {
+				m.Placements = m.Placements[:len(m.Placements)+1]
+				if m.Placements[len(m.Placements)-1] == nil {
+					m.Placements[len(m.Placements)-1] = &Placement{}
+				}
+			}
 			if err := m.Placements[len(m.Placements)-1].UnmarshalVTUnsafe(dAtA[iNdEx:postIndex]); err != nil {
 				return err
 			}
@@ -3397,7 +3671,7 @@ func (m *Placement) UnmarshalVTUnsafe(dAtA []byte) error {
 				}
 				var elementCount int
 				elementCount = packedLen / 8
-				if elementCount != 0 && len(m.OffsetsMm) == 0 {
+				if elementCount != 0 && len(m.OffsetsMm) == 0 && cap(m.OffsetsMm) < elementCount {
 					m.OffsetsMm = make([]float64, 0, elementCount)
 				}
 				for iNdEx < postIndex {

@@ -104,8 +104,17 @@ type Forecast struct {
 	WarmUpMin *Span `protobuf:"bytes,7,opt,name=warm_up_min,json=warmUpMin,proto3" json:"warm_up_min,omitempty"`
 	// Whether the solution was found. False: reason says why not.
 	Solved *bool `protobuf:"varint,8,opt,name=solved,proto3,oneof" json:"solved,omitempty"`
-	// Why not.
-	Reason        *string `protobuf:"bytes,9,opt,name=reason,proto3,oneof" json:"reason,omitempty"`
+	// Why not, or what stands for less than it seems.
+	Reason *string `protobuf:"bytes,9,opt,name=reason,proto3,oneof" json:"reason,omitempty"`
+	// Air of the room that passes through the enclosure in m3/h, the supply's own
+	// left out where it takes its air from the room.
+	ThroughM3H *Span `protobuf:"bytes,10,opt,name=through_m3h,json=throughM3h,proto3" json:"through_m3h,omitempty"`
+	// How much warmer than the room the air is that leaves, in K.
+	ExhaustRiseK *Span `protobuf:"bytes,11,opt,name=exhaust_rise_k,json=exhaustRiseK,proto3" json:"exhaust_rise_k,omitempty"`
+	// What is estimated for want of figures, in words.
+	Estimates []string `protobuf:"bytes,12,rep,name=estimates,proto3" json:"estimates,omitempty"`
+	// Fans that are heard swelling and fading together.
+	Pairs         []*TonePair `protobuf:"bytes,13,rep,name=pairs,proto3" json:"pairs,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -203,6 +212,116 @@ func (x *Forecast) GetReason() string {
 	return ""
 }
 
+func (x *Forecast) GetThroughM3H() *Span {
+	if x != nil {
+		return x.ThroughM3H
+	}
+	return nil
+}
+
+func (x *Forecast) GetExhaustRiseK() *Span {
+	if x != nil {
+		return x.ExhaustRiseK
+	}
+	return nil
+}
+
+func (x *Forecast) GetEstimates() []string {
+	if x != nil {
+		return x.Estimates
+	}
+	return nil
+}
+
+func (x *Forecast) GetPairs() []*TonePair {
+	if x != nil {
+		return x.Pairs
+	}
+	return nil
+}
+
+// TonePair is two fans whose blade tones lie so close that they beat.
+type TonePair struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Item of the first fan.
+	First *string `protobuf:"bytes,1,opt,name=first,proto3,oneof" json:"first,omitempty"`
+	// Item of the second, which is the first where its own pieces drift apart.
+	Second *string `protobuf:"bytes,2,opt,name=second,proto3,oneof" json:"second,omitempty"`
+	// Times a second that both swell, at the speeds that are set.
+	BeatHz *float64 `protobuf:"fixed64,3,opt,name=beat_hz,json=beatHz,proto3,oneof" json:"beat_hz,omitempty"`
+	// How it is heard, in words.
+	Heard *string `protobuf:"bytes,4,opt,name=heard,proto3,oneof" json:"heard,omitempty"`
+	// Least change of speed of one of them that ends it, in rpm.
+	OffsetRpm     *float64 `protobuf:"fixed64,5,opt,name=offset_rpm,json=offsetRpm,proto3,oneof" json:"offset_rpm,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *TonePair) Reset() {
+	*x = TonePair{}
+	mi := &file_slipfit_v1_forecast_proto_msgTypes[2]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *TonePair) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*TonePair) ProtoMessage() {}
+
+func (x *TonePair) ProtoReflect() protoreflect.Message {
+	mi := &file_slipfit_v1_forecast_proto_msgTypes[2]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use TonePair.ProtoReflect.Descriptor instead.
+func (*TonePair) Descriptor() ([]byte, []int) {
+	return file_slipfit_v1_forecast_proto_rawDescGZIP(), []int{2}
+}
+
+func (x *TonePair) GetFirst() string {
+	if x != nil && x.First != nil {
+		return *x.First
+	}
+	return ""
+}
+
+func (x *TonePair) GetSecond() string {
+	if x != nil && x.Second != nil {
+		return *x.Second
+	}
+	return ""
+}
+
+func (x *TonePair) GetBeatHz() float64 {
+	if x != nil && x.BeatHz != nil {
+		return *x.BeatHz
+	}
+	return 0
+}
+
+func (x *TonePair) GetHeard() string {
+	if x != nil && x.Heard != nil {
+		return *x.Heard
+	}
+	return ""
+}
+
+func (x *TonePair) GetOffsetRpm() float64 {
+	if x != nil && x.OffsetRpm != nil {
+		return *x.OffsetRpm
+	}
+	return 0
+}
+
 // AirZone is a volume of air of one temperature.
 type AirZone struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -218,7 +337,7 @@ type AirZone struct {
 
 func (x *AirZone) Reset() {
 	*x = AirZone{}
-	mi := &file_slipfit_v1_forecast_proto_msgTypes[2]
+	mi := &file_slipfit_v1_forecast_proto_msgTypes[3]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -230,7 +349,7 @@ func (x *AirZone) String() string {
 func (*AirZone) ProtoMessage() {}
 
 func (x *AirZone) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_forecast_proto_msgTypes[2]
+	mi := &file_slipfit_v1_forecast_proto_msgTypes[3]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -243,7 +362,7 @@ func (x *AirZone) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use AirZone.ProtoReflect.Descriptor instead.
 func (*AirZone) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_forecast_proto_rawDescGZIP(), []int{2}
+	return file_slipfit_v1_forecast_proto_rawDescGZIP(), []int{3}
 }
 
 func (x *AirZone) GetId() string {
@@ -283,14 +402,16 @@ type AirBranch struct {
 	// Pressure that the fan makes in Pa.
 	PressurePa *Span `protobuf:"bytes,6,opt,name=pressure_pa,json=pressurePa,proto3" json:"pressure_pa,omitempty"`
 	// Whether the fan stalls or lets air back.
-	Stalled       *bool `protobuf:"varint,7,opt,name=stalled,proto3,oneof" json:"stalled,omitempty"`
+	Stalled *bool `protobuf:"varint,7,opt,name=stalled,proto3,oneof" json:"stalled,omitempty"`
+	// What the fan does, in words.
+	State         *string `protobuf:"bytes,8,opt,name=state,proto3,oneof" json:"state,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *AirBranch) Reset() {
 	*x = AirBranch{}
-	mi := &file_slipfit_v1_forecast_proto_msgTypes[3]
+	mi := &file_slipfit_v1_forecast_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -302,7 +423,7 @@ func (x *AirBranch) String() string {
 func (*AirBranch) ProtoMessage() {}
 
 func (x *AirBranch) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_forecast_proto_msgTypes[3]
+	mi := &file_slipfit_v1_forecast_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -315,7 +436,7 @@ func (x *AirBranch) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use AirBranch.ProtoReflect.Descriptor instead.
 func (*AirBranch) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_forecast_proto_rawDescGZIP(), []int{3}
+	return file_slipfit_v1_forecast_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *AirBranch) GetId() string {
@@ -367,6 +488,13 @@ func (x *AirBranch) GetStalled() bool {
 	return false
 }
 
+func (x *AirBranch) GetState() string {
+	if x != nil && x.State != nil {
+		return *x.State
+	}
+	return ""
+}
+
 // HeatPoint is the temperature of one thing.
 type HeatPoint struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -386,7 +514,7 @@ type HeatPoint struct {
 
 func (x *HeatPoint) Reset() {
 	*x = HeatPoint{}
-	mi := &file_slipfit_v1_forecast_proto_msgTypes[4]
+	mi := &file_slipfit_v1_forecast_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -398,7 +526,7 @@ func (x *HeatPoint) String() string {
 func (*HeatPoint) ProtoMessage() {}
 
 func (x *HeatPoint) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_forecast_proto_msgTypes[4]
+	mi := &file_slipfit_v1_forecast_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -411,7 +539,7 @@ func (x *HeatPoint) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use HeatPoint.ProtoReflect.Descriptor instead.
 func (*HeatPoint) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_forecast_proto_rawDescGZIP(), []int{4}
+	return file_slipfit_v1_forecast_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *HeatPoint) GetItem() string {
@@ -466,7 +594,7 @@ type SoundSource struct {
 
 func (x *SoundSource) Reset() {
 	*x = SoundSource{}
-	mi := &file_slipfit_v1_forecast_proto_msgTypes[5]
+	mi := &file_slipfit_v1_forecast_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -478,7 +606,7 @@ func (x *SoundSource) String() string {
 func (*SoundSource) ProtoMessage() {}
 
 func (x *SoundSource) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_forecast_proto_msgTypes[5]
+	mi := &file_slipfit_v1_forecast_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -491,7 +619,7 @@ func (x *SoundSource) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SoundSource.ProtoReflect.Descriptor instead.
 func (*SoundSource) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_forecast_proto_rawDescGZIP(), []int{5}
+	return file_slipfit_v1_forecast_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *SoundSource) GetItem() string {
@@ -539,7 +667,7 @@ type Settings struct {
 
 func (x *Settings) Reset() {
 	*x = Settings{}
-	mi := &file_slipfit_v1_forecast_proto_msgTypes[6]
+	mi := &file_slipfit_v1_forecast_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -551,7 +679,7 @@ func (x *Settings) String() string {
 func (*Settings) ProtoMessage() {}
 
 func (x *Settings) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_forecast_proto_msgTypes[6]
+	mi := &file_slipfit_v1_forecast_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -564,7 +692,7 @@ func (x *Settings) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Settings.ProtoReflect.Descriptor instead.
 func (*Settings) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_forecast_proto_rawDescGZIP(), []int{6}
+	return file_slipfit_v1_forecast_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *Settings) GetSpeeds() []*FanSpeed {
@@ -610,7 +738,7 @@ type FanSpeed struct {
 
 func (x *FanSpeed) Reset() {
 	*x = FanSpeed{}
-	mi := &file_slipfit_v1_forecast_proto_msgTypes[7]
+	mi := &file_slipfit_v1_forecast_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -622,7 +750,7 @@ func (x *FanSpeed) String() string {
 func (*FanSpeed) ProtoMessage() {}
 
 func (x *FanSpeed) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_forecast_proto_msgTypes[7]
+	mi := &file_slipfit_v1_forecast_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -635,7 +763,7 @@ func (x *FanSpeed) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use FanSpeed.ProtoReflect.Descriptor instead.
 func (*FanSpeed) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_forecast_proto_rawDescGZIP(), []int{7}
+	return file_slipfit_v1_forecast_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *FanSpeed) GetItem() string {
@@ -672,7 +800,7 @@ type CurvePoint struct {
 
 func (x *CurvePoint) Reset() {
 	*x = CurvePoint{}
-	mi := &file_slipfit_v1_forecast_proto_msgTypes[8]
+	mi := &file_slipfit_v1_forecast_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -684,7 +812,7 @@ func (x *CurvePoint) String() string {
 func (*CurvePoint) ProtoMessage() {}
 
 func (x *CurvePoint) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_forecast_proto_msgTypes[8]
+	mi := &file_slipfit_v1_forecast_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -697,7 +825,7 @@ func (x *CurvePoint) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CurvePoint.ProtoReflect.Descriptor instead.
 func (*CurvePoint) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_forecast_proto_rawDescGZIP(), []int{8}
+	return file_slipfit_v1_forecast_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *CurvePoint) GetTemperatureC() float64 {
@@ -729,7 +857,7 @@ type Improvement struct {
 
 func (x *Improvement) Reset() {
 	*x = Improvement{}
-	mi := &file_slipfit_v1_forecast_proto_msgTypes[9]
+	mi := &file_slipfit_v1_forecast_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -741,7 +869,7 @@ func (x *Improvement) String() string {
 func (*Improvement) ProtoMessage() {}
 
 func (x *Improvement) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_forecast_proto_msgTypes[9]
+	mi := &file_slipfit_v1_forecast_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -754,7 +882,7 @@ func (x *Improvement) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Improvement.ProtoReflect.Descriptor instead.
 func (*Improvement) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_forecast_proto_rawDescGZIP(), []int{9}
+	return file_slipfit_v1_forecast_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *Improvement) GetAction() string {
@@ -791,7 +919,7 @@ const file_slipfit_v1_forecast_proto_rawDesc = "" +
 	"\n" +
 	"\b_nominalB\x06\n" +
 	"\x04_lowB\a\n" +
-	"\x05_high\"\xae\x03\n" +
+	"\x05_high\"\xe3\x04\n" +
 	"\bForecast\x12)\n" +
 	"\x05zones\x18\x01 \x03(\v2\x13.slipfit.v1.AirZoneR\x05zones\x121\n" +
 	"\bbranches\x18\x02 \x03(\v2\x15.slipfit.v1.AirBranchR\bbranches\x12-\n" +
@@ -802,15 +930,34 @@ const file_slipfit_v1_forecast_proto_rawDesc = "" +
 	"\asources\x18\x06 \x03(\v2\x17.slipfit.v1.SoundSourceR\asources\x120\n" +
 	"\vwarm_up_min\x18\a \x01(\v2\x10.slipfit.v1.SpanR\twarmUpMin\x12\x1b\n" +
 	"\x06solved\x18\b \x01(\bH\x00R\x06solved\x88\x01\x01\x12\x1b\n" +
-	"\x06reason\x18\t \x01(\tH\x01R\x06reason\x88\x01\x01B\t\n" +
+	"\x06reason\x18\t \x01(\tH\x01R\x06reason\x88\x01\x01\x121\n" +
+	"\vthrough_m3h\x18\n" +
+	" \x01(\v2\x10.slipfit.v1.SpanR\n" +
+	"throughM3h\x126\n" +
+	"\x0eexhaust_rise_k\x18\v \x01(\v2\x10.slipfit.v1.SpanR\fexhaustRiseK\x12\x1c\n" +
+	"\testimates\x18\f \x03(\tR\testimates\x12*\n" +
+	"\x05pairs\x18\r \x03(\v2\x14.slipfit.v1.TonePairR\x05pairsB\t\n" +
 	"\a_solvedB\t\n" +
-	"\a_reason\"\x81\x01\n" +
+	"\a_reason\"\xd9\x01\n" +
+	"\bTonePair\x12\x19\n" +
+	"\x05first\x18\x01 \x01(\tH\x00R\x05first\x88\x01\x01\x12\x1b\n" +
+	"\x06second\x18\x02 \x01(\tH\x01R\x06second\x88\x01\x01\x12\x1c\n" +
+	"\abeat_hz\x18\x03 \x01(\x01H\x02R\x06beatHz\x88\x01\x01\x12\x19\n" +
+	"\x05heard\x18\x04 \x01(\tH\x03R\x05heard\x88\x01\x01\x12\"\n" +
+	"\n" +
+	"offset_rpm\x18\x05 \x01(\x01H\x04R\toffsetRpm\x88\x01\x01B\b\n" +
+	"\x06_firstB\t\n" +
+	"\a_secondB\n" +
+	"\n" +
+	"\b_beat_hzB\b\n" +
+	"\x06_heardB\r\n" +
+	"\v_offset_rpm\"\x81\x01\n" +
 	"\aAirZone\x12\x13\n" +
 	"\x02id\x18\x01 \x01(\tH\x00R\x02id\x88\x01\x01\x121\n" +
 	"\vpressure_pa\x18\x02 \x01(\v2\x10.slipfit.v1.SpanR\n" +
 	"pressurePa\x12'\n" +
 	"\x06rise_k\x18\x03 \x01(\v2\x10.slipfit.v1.SpanR\x05riseKB\x05\n" +
-	"\x03_id\"\x92\x02\n" +
+	"\x03_id\"\xb7\x02\n" +
 	"\tAirBranch\x12\x13\n" +
 	"\x02id\x18\x01 \x01(\tH\x00R\x02id\x88\x01\x01\x12\x17\n" +
 	"\x04from\x18\x02 \x01(\tH\x01R\x04from\x88\x01\x01\x12\x13\n" +
@@ -819,13 +966,15 @@ const file_slipfit_v1_forecast_proto_rawDesc = "" +
 	"\x04item\x18\x05 \x01(\tH\x03R\x04item\x88\x01\x01\x121\n" +
 	"\vpressure_pa\x18\x06 \x01(\v2\x10.slipfit.v1.SpanR\n" +
 	"pressurePa\x12\x1d\n" +
-	"\astalled\x18\a \x01(\bH\x04R\astalled\x88\x01\x01B\x05\n" +
+	"\astalled\x18\a \x01(\bH\x04R\astalled\x88\x01\x01\x12\x19\n" +
+	"\x05state\x18\b \x01(\tH\x05R\x05state\x88\x01\x01B\x05\n" +
 	"\x03_idB\a\n" +
 	"\x05_fromB\x05\n" +
 	"\x03_toB\a\n" +
 	"\x05_itemB\n" +
 	"\n" +
-	"\b_stalled\"\xd3\x01\n" +
+	"\b_stalledB\b\n" +
+	"\x06_state\"\xd3\x01\n" +
 	"\tHeatPoint\x12\x17\n" +
 	"\x04item\x18\x01 \x01(\tH\x00R\x04item\x88\x01\x01\x12\x13\n" +
 	"\x02of\x18\x02 \x01(\tH\x01R\x02of\x88\x01\x01\x12'\n" +
@@ -884,45 +1033,49 @@ func file_slipfit_v1_forecast_proto_rawDescGZIP() []byte {
 	return file_slipfit_v1_forecast_proto_rawDescData
 }
 
-var file_slipfit_v1_forecast_proto_msgTypes = make([]protoimpl.MessageInfo, 10)
+var file_slipfit_v1_forecast_proto_msgTypes = make([]protoimpl.MessageInfo, 11)
 var file_slipfit_v1_forecast_proto_goTypes = []any{
 	(*Span)(nil),        // 0: slipfit.v1.Span
 	(*Forecast)(nil),    // 1: slipfit.v1.Forecast
-	(*AirZone)(nil),     // 2: slipfit.v1.AirZone
-	(*AirBranch)(nil),   // 3: slipfit.v1.AirBranch
-	(*HeatPoint)(nil),   // 4: slipfit.v1.HeatPoint
-	(*SoundSource)(nil), // 5: slipfit.v1.SoundSource
-	(*Settings)(nil),    // 6: slipfit.v1.Settings
-	(*FanSpeed)(nil),    // 7: slipfit.v1.FanSpeed
-	(*CurvePoint)(nil),  // 8: slipfit.v1.CurvePoint
-	(*Improvement)(nil), // 9: slipfit.v1.Improvement
+	(*TonePair)(nil),    // 2: slipfit.v1.TonePair
+	(*AirZone)(nil),     // 3: slipfit.v1.AirZone
+	(*AirBranch)(nil),   // 4: slipfit.v1.AirBranch
+	(*HeatPoint)(nil),   // 5: slipfit.v1.HeatPoint
+	(*SoundSource)(nil), // 6: slipfit.v1.SoundSource
+	(*Settings)(nil),    // 7: slipfit.v1.Settings
+	(*FanSpeed)(nil),    // 8: slipfit.v1.FanSpeed
+	(*CurvePoint)(nil),  // 9: slipfit.v1.CurvePoint
+	(*Improvement)(nil), // 10: slipfit.v1.Improvement
 }
 var file_slipfit_v1_forecast_proto_depIdxs = []int32{
-	2,  // 0: slipfit.v1.Forecast.zones:type_name -> slipfit.v1.AirZone
-	3,  // 1: slipfit.v1.Forecast.branches:type_name -> slipfit.v1.AirBranch
-	4,  // 2: slipfit.v1.Forecast.points:type_name -> slipfit.v1.HeatPoint
+	3,  // 0: slipfit.v1.Forecast.zones:type_name -> slipfit.v1.AirZone
+	4,  // 1: slipfit.v1.Forecast.branches:type_name -> slipfit.v1.AirBranch
+	5,  // 2: slipfit.v1.Forecast.points:type_name -> slipfit.v1.HeatPoint
 	0,  // 3: slipfit.v1.Forecast.level_dba:type_name -> slipfit.v1.Span
 	0,  // 4: slipfit.v1.Forecast.machine_dba:type_name -> slipfit.v1.Span
-	5,  // 5: slipfit.v1.Forecast.sources:type_name -> slipfit.v1.SoundSource
+	6,  // 5: slipfit.v1.Forecast.sources:type_name -> slipfit.v1.SoundSource
 	0,  // 6: slipfit.v1.Forecast.warm_up_min:type_name -> slipfit.v1.Span
-	0,  // 7: slipfit.v1.AirZone.pressure_pa:type_name -> slipfit.v1.Span
-	0,  // 8: slipfit.v1.AirZone.rise_k:type_name -> slipfit.v1.Span
-	0,  // 9: slipfit.v1.AirBranch.flow_m3h:type_name -> slipfit.v1.Span
-	0,  // 10: slipfit.v1.AirBranch.pressure_pa:type_name -> slipfit.v1.Span
-	0,  // 11: slipfit.v1.HeatPoint.rise_k:type_name -> slipfit.v1.Span
-	0,  // 12: slipfit.v1.HeatPoint.temperature_c:type_name -> slipfit.v1.Span
-	0,  // 13: slipfit.v1.SoundSource.level_dba:type_name -> slipfit.v1.Span
-	7,  // 14: slipfit.v1.Settings.speeds:type_name -> slipfit.v1.FanSpeed
-	0,  // 15: slipfit.v1.Settings.level_dba:type_name -> slipfit.v1.Span
-	9,  // 16: slipfit.v1.Settings.improvements:type_name -> slipfit.v1.Improvement
-	8,  // 17: slipfit.v1.FanSpeed.curve:type_name -> slipfit.v1.CurvePoint
-	0,  // 18: slipfit.v1.Improvement.change_k:type_name -> slipfit.v1.Span
-	0,  // 19: slipfit.v1.Improvement.change_db:type_name -> slipfit.v1.Span
-	20, // [20:20] is the sub-list for method output_type
-	20, // [20:20] is the sub-list for method input_type
-	20, // [20:20] is the sub-list for extension type_name
-	20, // [20:20] is the sub-list for extension extendee
-	0,  // [0:20] is the sub-list for field type_name
+	0,  // 7: slipfit.v1.Forecast.through_m3h:type_name -> slipfit.v1.Span
+	0,  // 8: slipfit.v1.Forecast.exhaust_rise_k:type_name -> slipfit.v1.Span
+	2,  // 9: slipfit.v1.Forecast.pairs:type_name -> slipfit.v1.TonePair
+	0,  // 10: slipfit.v1.AirZone.pressure_pa:type_name -> slipfit.v1.Span
+	0,  // 11: slipfit.v1.AirZone.rise_k:type_name -> slipfit.v1.Span
+	0,  // 12: slipfit.v1.AirBranch.flow_m3h:type_name -> slipfit.v1.Span
+	0,  // 13: slipfit.v1.AirBranch.pressure_pa:type_name -> slipfit.v1.Span
+	0,  // 14: slipfit.v1.HeatPoint.rise_k:type_name -> slipfit.v1.Span
+	0,  // 15: slipfit.v1.HeatPoint.temperature_c:type_name -> slipfit.v1.Span
+	0,  // 16: slipfit.v1.SoundSource.level_dba:type_name -> slipfit.v1.Span
+	8,  // 17: slipfit.v1.Settings.speeds:type_name -> slipfit.v1.FanSpeed
+	0,  // 18: slipfit.v1.Settings.level_dba:type_name -> slipfit.v1.Span
+	10, // 19: slipfit.v1.Settings.improvements:type_name -> slipfit.v1.Improvement
+	9,  // 20: slipfit.v1.FanSpeed.curve:type_name -> slipfit.v1.CurvePoint
+	0,  // 21: slipfit.v1.Improvement.change_k:type_name -> slipfit.v1.Span
+	0,  // 22: slipfit.v1.Improvement.change_db:type_name -> slipfit.v1.Span
+	23, // [23:23] is the sub-list for method output_type
+	23, // [23:23] is the sub-list for method input_type
+	23, // [23:23] is the sub-list for extension type_name
+	23, // [23:23] is the sub-list for extension extendee
+	0,  // [0:23] is the sub-list for field type_name
 }
 
 func init() { file_slipfit_v1_forecast_proto_init() }
@@ -940,13 +1093,14 @@ func file_slipfit_v1_forecast_proto_init() {
 	file_slipfit_v1_forecast_proto_msgTypes[7].OneofWrappers = []any{}
 	file_slipfit_v1_forecast_proto_msgTypes[8].OneofWrappers = []any{}
 	file_slipfit_v1_forecast_proto_msgTypes[9].OneofWrappers = []any{}
+	file_slipfit_v1_forecast_proto_msgTypes[10].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_slipfit_v1_forecast_proto_rawDesc), len(file_slipfit_v1_forecast_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   10,
+			NumMessages:   11,
 			NumExtensions: 0,
 			NumServices:   0,
 		},
