@@ -92,7 +92,7 @@ func (m *manyStream) rest() []*v1.CheckManyResponse {
 
 func TestCheckManyAnswersEveryQuestionUnderItsTag(t *testing.T) {
 	noLeaks(t)
-	const questions = 600 // more than may be on its way at once
+	const questions = 320 // more than may be on its way at once
 	conn := listen(t, start(t, server.Config{}).Serve)
 	check := encode(t, demoRequest(t))
 	var known []byte

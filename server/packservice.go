@@ -2,6 +2,8 @@ package server
 
 import (
 	"context"
+	"maps"
+	"slices"
 
 	"google.golang.org/genproto/googleapis/rpc/errdetails"
 	"google.golang.org/grpc/codes"
@@ -20,15 +22,15 @@ type packService struct {
 	supervisor *packs.Supervisor
 }
 
-// ListPacks tells which packs serve, how they are, and their rules' names.
+// ListPacks tells which packs serve, how they are, and their rules' names: all of
+// them, those too that take part only in checks that name them.
 func (s *packService) ListPacks(context.Context, *v1.ListPacksRequest) (*v1.ListPacksResponse, error) {
 	out := &v1.ListPacksResponse{Ruleset: s.pipeline.Ruleset()}
 	described := s.pipeline.Described()
-	for _, version := range out.Ruleset.Packs {
-		name := version.GetName()
+	for _, name := range slices.Sorted(maps.Keys(described)) {
 		d := described[name]
 		pack := &v1.Pack{
-			Name: &name, Version: version.Version, Purpose: ptr(d.GetPurpose()),
+			Name: &name, Version: ptr(d.GetVersion()), Purpose: ptr(d.GetPurpose()),
 			Needs: d.GetNeeds(), Provides: d.GetProvides(),
 		}
 		for _, r := range d.GetRules() {

@@ -59,6 +59,7 @@ func refusals(t testing.TB) []refusal {
 		{"a parameter out of range", policy("drill.hold.limit_mm", 11), "policy[0].value", "between 0 and 10 mm"},
 		{"a parameter that is no number", policy("drill.hold.limit_mm", math.NaN()), "policy[0].value", "NaN"},
 		{"no such pack", pin(&v1.PackPin{Name: proto.String("dril")}), "packs[0].name", `did you mean "drill"?`},
+		{"no such fact", changed(func(c *v1.CheckRequest) { c.Wants = []string{"drill.holes"} }), "wants[0]", `no pack works out "drill.holes"`},
 		{"no such version", pin(&v1.PackPin{Name: proto.String("drill"), Version: proto.String("9.0.0")}), "packs[0].version", "1.0.0"},
 	}
 }

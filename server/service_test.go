@@ -7,6 +7,7 @@ import (
 	"encoding/hex"
 	"fmt"
 	"maps"
+	"os"
 	"slices"
 	"strings"
 	"sync"
@@ -25,6 +26,7 @@ import (
 	"slipfit.example/rules/kit"
 	"slipfit.example/server"
 	"slipfit.example/server/document"
+	"slipfit.example/server/packs"
 )
 
 // oracle answers checks with the same rules in this process: findings as the rules
@@ -44,8 +46,10 @@ func newOracle(t testing.TB) *oracle {
 		if err != nil {
 			t.Fatal(err)
 		}
-		waiting = append(waiting, e)
 		o.described[name] = e.Describe()
+		if !e.Describe().GetOnRequest() {
+			waiting = append(waiting, e)
+		}
 	}
 	provided := map[string]bool{}
 	for len(waiting) > 0 {
@@ -176,8 +180,8 @@ func TestListPacksTellsWhatServes(t *testing.T) {
 		t.Fatal(err)
 	}
 	o := newOracle(t)
-	var names []string
-	for i, pack := range list.Packs {
+	var names, ordinary []string
+	for _, pack := range list.Packs {
 		names = append(names, pack.GetName())
 		d := o.described[pack.GetName()]
 		if pack.GetVersion() != d.GetVersion() || pack.GetPurpose() != d.GetPurpose() || !pack.GetServing() || pack.GetRestarts() != 0 || pack.LastError != nil {
@@ -186,9 +190,16 @@ func TestListPacksTellsWhatServes(t *testing.T) {
 		if len(pack.Rules) != len(d.Rules) || !slices.Equal(pack.Needs, d.Needs) || !slices.Equal(pack.Provides, d.Provides) {
 			t.Errorf("pack %s: rules %v, needs %v, provides %v", pack.GetName(), pack.Rules, pack.Needs, pack.Provides)
 		}
-		if v := list.Ruleset.Packs[i]; v.GetName() != pack.GetName() || v.GetVersion() != pack.GetVersion() {
-			t.Errorf("the ruleset tells %v at the place of %s", v, pack.GetName())
+		if !d.GetOnRequest() {
+			ordinary = append(ordinary, pack.GetName()+" "+pack.GetVersion())
 		}
+	}
+	var ruleset []string
+	for _, v := range list.Ruleset.Packs {
+		ruleset = append(ruleset, v.GetName()+" "+v.GetVersion())
+	}
+	if !slices.Equal(ruleset, ordinary) {
+		t.Errorf("the ruleset is %v, want %v", ruleset, ordinary)
 	}
 	if want := slices.Sorted(maps.Keys(builtin)); !slices.Equal(names, want) {
 		t.Errorf("packs %v, want %v", names, want)
@@ -199,6 +210,77 @@ func TestListPacksTellsWhatServes(t *testing.T) {
 	}
 	if answer.Ruleset.GetDigest() != list.Ruleset.GetDigest() {
 		t.Errorf("an answer bears the digest %s, the list %s", answer.Ruleset.GetDigest(), list.Ruleset.GetDigest())
+	}
+}
+
+// A pack on request is in the list, and in no check that does not name it.
+func TestPackOnRequest(t *testing.T) {
+	noLeaks(t)
+	config := drillConfig()
+	config.Packs = append(config.Packs, packs.Launch{Name: "aside", Command: []string{os.Args[0]}, Env: []string{beOther + "=aside"}})
+	conn := connect(t, start(t, config))
+	list, err := v1.NewPackServiceClient(conn).ListPacks(soon(t), &v1.ListPacksRequest{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var listed []string
+	for _, pack := range list.Packs {
+		listed = append(listed, fmt.Sprintf("%s %s %v %v", pack.GetName(), pack.GetVersion(), pack.GetServing(), pack.Rules))
+	}
+	if want := []string{"aside 1.0.0 true [aside.hold]", "drill 1.0.0 true [drill.hold]"}; !slices.Equal(listed, want) {
+		t.Errorf("packs %v, want %v", listed, want)
+	}
+	if p := list.Ruleset.Packs; len(p) != 1 || p[0].GetName() != "drill" {
+		t.Errorf("what answers by default is %v", list.Ruleset)
+	}
+	check := plainCheck("asked")
+	for _, want := range []string{"drill", "aside"} {
+		answer, err := v1.NewCheckServiceClient(conn).Check(soon(t), check)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(answer.Findings) != 1 || answer.Findings[0].GetPack() != want {
+			t.Errorf("findings %v, want one of %s", answer.Findings, want)
+		}
+		check.Packs = []*v1.PackPin{{Name: proto.String("aside")}}
+	}
+}
+
+// Facts that are wanted come with the answer as the pack made them, others do not.
+func TestWantedFactsComeThroughProcesses(t *testing.T) {
+	noLeaks(t)
+	client := v1.NewCheckServiceClient(connect(t, start(t, server.Config{})))
+	check := demoRequest(t)
+	plain, err := client.Check(soon(t), check)
+	if err != nil {
+		t.Fatal(err)
+	}
+	check.Wants = []string{"power.demand"}
+	answer, err := client.Check(soon(t), check)
+	if err != nil {
+		t.Fatal(err)
+	}
+	e, err := kit.NewEvaluator(builtin["power"]())
+	if err != nil {
+		t.Fatal(err)
+	}
+	var outcome kit.Outcome
+	if err := e.Evaluate(encode(t, check), nil, &outcome); err != nil {
+		t.Fatal(err)
+	}
+	i := slices.IndexFunc(outcome.Facts, func(f kit.Fact) bool { return f.Name == "power.demand" })
+	want := new(v1.Fact)
+	if i < 0 {
+		t.Fatal("the power pack makes no power.demand")
+	}
+	if err := proto.Unmarshal(outcome.Facts[i].Value, want); err != nil {
+		t.Fatal(err)
+	}
+	if len(answer.Facts) != 1 || !proto.Equal(answer.Facts[0], want) {
+		t.Errorf("facts %v, want %v alone", answer.Facts, want)
+	}
+	if answer.Facts = nil; !proto.Equal(answer, plain) {
+		t.Error("the rest of the answer is another where a fact is wanted")
 	}
 }
 

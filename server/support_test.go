@@ -41,12 +41,9 @@ const beOther = "SLIPFIT_TEST_ROLE"
 func play(role string) bool {
 	switch role {
 	case "drill":
-		evaluator, err := kit.NewEvaluator(drill())
-		if err != nil {
-			fmt.Fprintln(os.Stderr, err)
-			os.Exit(1)
-		}
-		process.Serve("drill", kit.NewService(evaluator))
+		bePackOf(drill())
+	case "aside":
+		bePackOf(aside())
 	case "host":
 		beHost()
 	case "broken":
@@ -55,6 +52,15 @@ func play(role string) bool {
 		return false
 	}
 	return true
+}
+
+func bePackOf(p *kit.Pack) {
+	evaluator, err := kit.NewEvaluator(p)
+	if err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		os.Exit(1)
+	}
+	process.Serve(p.Name, kit.NewService(evaluator))
 }
 
 // patience bounds what has to happen at some time. It says nothing about speed.
@@ -90,6 +96,14 @@ func drill() *kit.Pack {
 			},
 		}},
 	}
+}
+
+// aside is a pack that takes part only in checks that name it.
+func aside() *kit.Pack {
+	p := drill()
+	p.Name, p.OnRequest = "aside", true
+	p.Rules[0].ID, p.Rules[0].Parameters = "aside.hold", nil
+	return p
 }
 
 // drillConfig is a service with that pack alone, which is never thought to hang.

@@ -502,7 +502,7 @@ func TestWirePingsTooOften(t *testing.T) {
 // A message can be encoded in two bytes and takes a hundred in memory.
 func TestWireMessagesThatGrowInMemory(t *testing.T) {
 	noLeaks(t)
-	const bound = 64 << 20
+	const bound = 32 << 20
 	conn := listen(t, start(t, drillConfig()).Serve)
 	empty := []byte{3<<3 | 2, 0} // an item of the build, of no length
 	for name, check := range map[string][]byte{

@@ -5,6 +5,7 @@ import (
 	"math"
 	"unicode/utf8"
 
+	"buf.build/gen/go/bufbuild/protovalidate/protocolbuffers/go/buf/validate"
 	"google.golang.org/protobuf/encoding/protowire"
 	"google.golang.org/protobuf/proto"
 	"google.golang.org/protobuf/reflect/protoreflect"
@@ -88,8 +89,14 @@ func (s *scanner) message(data []byte, descriptor protoreflect.MessageDescriptor
 		if field.Message() != nil {
 			inner := &trail{up: to, field: field, index: -1}
 			if field.IsList() {
-				inner.index = int(counts[int(number)%len(counts)])
-				counts[int(number)%len(counts)]++
+				n := &counts[int(number)%len(counts)]
+				inner.index = int(*n)
+				*n++
+				// A list that is far too long is refused here, before anything is
+				// allocated for it; short ones are left to the field rules' words.
+				if *n > shortList && uint64(*n) > maxItems(field) {
+					return faultf(0, 0, to.path(field), "the list holds more than the %d entries it may have; leave something out", maxItems(field))
+				}
 			}
 			content, _ := protowire.ConsumeBytes(data)
 			if err := s.message(content, field.Message(), inner, depth+1); err != nil {
@@ -101,6 +108,18 @@ func (s *scanner) message(data []byte, descriptor protoreflect.MessageDescriptor
 		data = data[size:]
 	}
 	return nil
+}
+
+// shortList is a length at which no list of the contract is worth a look.
+const shortList = 16
+
+// maxItems is how many entries the field rules of the contract allow a list.
+func maxItems(field protoreflect.FieldDescriptor) uint64 {
+	rules, ok := proto.GetExtension(field.Options(), validate.E_Field).(*validate.FieldRules)
+	if !ok || rules.GetRepeated().MaxItems == nil {
+		return math.MaxUint64
+	}
+	return rules.GetRepeated().GetMaxItems()
 }
 
 // scalar says what a decoder would let pass, or refuse without words: an enum's

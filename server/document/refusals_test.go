@@ -1,6 +1,10 @@
 package document
 
-import "strings"
+import (
+	"strings"
+
+	"google.golang.org/protobuf/encoding/protowire"
+)
 
 // refusals are bad documents, read as a Build, with the whole of what is said.
 var refusals = []struct{ what, name, text, want string }{
@@ -84,7 +88,8 @@ var refusals = []struct{ what, name, text, want string }{
 	{"longer than may be", "l.json", `{"title":"` + strings.Repeat("x", MaxText) + `"}`, "l.json: the document is 2097164 bytes long; one document may have 2097152, so split it or send it as binary protobuf"},
 	{"longer than may be encoded", "l.json", `{"title":"` + strings.Repeat("x", MaxEncoded) + `"}`, "l.json: the document is 1048580 bytes long once it is encoded; it may have 1048576, so leave something out"},
 	{"longer than may be in binary", "l.binpb", strings.Repeat("x", MaxEncoded+1), "l.binpb: the document is 1048577 bytes long; it may have 1048576, so leave something out"},
-	{"more messages than may be", "l.binpb", strings.Repeat("\x1a\x00", MaxMessages), "l.binpb: items[19999]: the document holds more than 20000 messages; leave something out"},
+	{"more messages than may be", "l.binpb", manyOpenings(), "l.binpb: items[9].part.chassis.panels[29].openings[3]: the document holds more than 20000 messages; leave something out"},
+	{"a list far too long in binary", "l.binpb", strings.Repeat("\x1a\x00", MaxMessages), "l.binpb: items: the list holds more than the 64 entries it may have; leave something out"},
 	{"no UTF-8", "x.yaml", "id: b\ntitle: \"ab\xff\"\n", "x.yaml:2:11: byte 0xff is no UTF-8; save the text as UTF-8"},
 	{"no UTF-8 in JSON", "x.json", "{\"title\":\"\xc3\x28\"}", "x.json:1:11: byte 0xc3 is no UTF-8; save the text as UTF-8"},
 	{"no UTF-8 by escape", "x.json", `{"title":"\ud800"}`, `x.json:1:11: \ud800 is half of a surrogate pair; its other half has to stand beside it`},
@@ -100,4 +105,14 @@ var refusals = []struct{ what, name, text, want string }{
 	{"wrong wire type in binary", "b.binpb", "\x1a\x02\x08\x01", "b.binpb: items[0].id: the field is encoded with wire type 0, which is not that of the type string"},
 	{"group in binary", "b.binpb", "\x1b\x1c", "b.binpb: items: the field is encoded with wire type 3, which is not that of the message Item"},
 	{"enum out of range in binary", "b.binpb", "\x32\x0a\x12\x08\x28\xff\xff\xff\xff\xff\xff\x01", "b.binpb: arrangement.placements[0].flow: 8796093022207 is no value of Flow"},
+}
+
+// manyOpenings are ten items, each with 64 panels of 32 openings: every list is
+// within its rule, and all together are too many.
+func manyOpenings() string {
+	wrap := func(field protowire.Number, content string) string {
+		return string(protowire.AppendString(protowire.AppendTag(nil, field, protowire.BytesType), content))
+	}
+	panel := wrap(8, strings.Repeat(wrap(4, ""), 32))
+	return strings.Repeat(wrap(3, wrap(2, wrap(10, strings.Repeat(panel, 64)))), 10)
 }

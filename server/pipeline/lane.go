@@ -85,6 +85,25 @@ func newLane(source Source, timeout, patience time.Duration) *lane {
 func (l *lane) submit(t *task) {
 	t.waiting = now()
 	l.mu.Lock()
+	away := l.session == nil
+	if !away {
+		l.queue = append(l.queue, t)
+	}
+	l.mu.Unlock()
+	if away {
+		l.submitAway(t)
+		return
+	}
+	l.nudge()
+}
+
+// submitAway queues a task while no process talks, unless none is to be expected.
+func (l *lane) submitAway(t *task) {
+	if _, giveUp, err := l.source.Instance(); err != nil && giveUp {
+		t.fail(failureMissing, fmt.Sprintf("it does not run: %v", err))
+		return
+	}
+	l.mu.Lock()
 	l.queue = append(l.queue, t)
 	l.mu.Unlock()
 	l.nudge()
@@ -202,8 +221,17 @@ func fillRequest(request *packv1.EvaluateRequest, number uint64, tasks []*task) 
 // take returns the next batch, or nil when nothing may be sent now.
 func (l *lane) take() (uint64, []*task) {
 	l.mu.Lock()
-	defer l.mu.Unlock()
-	l.dropSettled()
+	abandoned := l.dropSettled()
+	number, tasks := l.pick()
+	l.mu.Unlock()
+	for _, t := range abandoned {
+		t.fail(failureLate, "nobody waits for it any more")
+	}
+	return number, tasks
+}
+
+// pick takes the next batch out of the queue; l.mu is held.
+func (l *lane) pick() (uint64, []*task) {
 	if len(l.queue) == 0 || len(l.inFlight) >= batchesInFlight {
 		return 0, nil
 	}
@@ -236,16 +264,22 @@ func (l *lane) take() (uint64, []*task) {
 	return l.batch, tasks
 }
 
-// dropSettled takes out tasks that nobody waits for any more.
-func (l *lane) dropSettled() {
+// dropSettled takes out tasks that are settled, and returns those that nobody
+// waits for any more, to be settled once l.mu, which is held, is free.
+func (l *lane) dropSettled() (abandoned []*task) {
 	kept := l.queue[:0]
 	for _, t := range l.queue {
-		if !t.settled.Load() && !t.run.abandoned() {
+		switch {
+		case t.settled.Load():
+		case t.run.abandoned():
+			abandoned = append(abandoned, t)
+		default:
 			kept = append(kept, t)
 		}
 	}
 	clear(l.queue[len(kept):])
 	l.queue = kept
+	return abandoned
 }
 
 // receive settles tasks as their answers come, until the session fails.
@@ -346,7 +380,8 @@ func (l *lane) inspect() {
 	_, giveUp, missing := l.source.Instance()
 	l.mu.Lock()
 	at := now()
-	var late, lost []*task
+	var lost []*task
+	late := l.dropSettled()
 	kept := l.queue[:0]
 	for _, t := range l.queue {
 		age := time.Duration(at - t.waiting)

@@ -193,7 +193,7 @@ func (p *Pipeline) Check(ctx context.Context, check []byte) ([]byte, error) {
 }
 
 func (p *Pipeline) report(r *run) {
-	if p.options.Watch == nil {
+	if p.options.Watch == nil || r.abandoned() {
 		return
 	}
 	for i := range r.outcomes {
