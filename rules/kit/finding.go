@@ -139,7 +139,7 @@ func (f *Finding) SayWhen(v Verdict, key string) *Finding {
 
 // Word fills a name in the finding's texts with a word.
 func (f *Finding) Word(name, word string) *Finding {
-	f.args = append(f.args, argument{name, Value{Word: word}})
+	f.args = append(f.args, argument{name, Value{Word: word, text: true}})
 	return f
 }
 
@@ -202,7 +202,7 @@ func (f *Finding) argument(name string) (Value, bool) {
 	case "shortfall":
 		return f.Shortfall(), f.compared
 	case "missing":
-		return Value{Word: f.missingWords()}, true
+		return Value{Word: f.missingWords(), text: true}, true
 	}
 	for i := range f.args {
 		if f.args[i].name == name {

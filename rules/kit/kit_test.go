@@ -112,6 +112,22 @@ func TestFindingReadsBackWhole(t *testing.T) {
 	}
 }
 
+func TestNoughtIsANumberAndNoWord(t *testing.T) {
+	pack := samplePack(judgeHeight)
+	pack.Rules[0].Texts["fail"] = "{cooler}|{count}|{left}."
+	pack.Rules[0].Judge = func(c *kit.Case) {
+		c.Judged(kit.Fail).Word("cooler", "").Number("count", kit.Constant(0, "")).Number("left", kit.Constant(0, "mm"))
+	}
+	e, err := kit.NewEvaluator(pack)
+	if err != nil {
+		t.Fatal(err)
+	}
+	got := kittest.Evaluate(t, e, kittest.Row{Build: build("100", "")}).Findings[0].GetSummary().GetText()
+	if got != "|0|0 mm." {
+		t.Errorf("texts print %q", got)
+	}
+}
+
 func TestBrokenRuleIsAnUnknownFindingOfItsOwn(t *testing.T) {
 	for name, judge := range map[string]func(*kit.Case){
 		"panic":        func(*kit.Case) { panic("no such board") },

@@ -21,6 +21,8 @@ type Value struct {
 	// Word is the value where it is no number.
 	Word string
 
+	text         bool // a word, which may be empty
+	worded       bool // it is a word, be it empty
 	inputs       []Input
 	missing      []Path
 	missingFacts []string
@@ -109,7 +111,7 @@ func (c *Case) Word(it *Item, field string, word *string) Value {
 	if word == nil || *word == "" {
 		return c.Absent(path, "")
 	}
-	return Value{Word: *word, inputs: c.inputs.keep(Input{Path: path, Word: *word})}
+	return Value{Word: *word, worded: true, inputs: c.inputs.keep(Input{Path: path, Word: *word})}
 }
 
 // Words is a list of words that a part states, such as the form factors that an
@@ -123,7 +125,7 @@ func (c *Case) Words(it *Item, field string, words []string) Value {
 	if len(words) > 1 {
 		joined = strings.Join(words[:len(words)-1], ", ") + " or " + words[len(words)-1]
 	}
-	return Value{Word: joined, inputs: c.inputs.keep(Input{Path: path, Word: joined})}
+	return Value{Word: joined, worded: true, inputs: c.inputs.keep(Input{Path: path, Word: joined})}
 }
 
 // Assume is a number that the document does not say and a standard or the policy

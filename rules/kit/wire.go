@@ -111,7 +111,7 @@ func (f *Finding) appendMessage(b []byte, field protowire.Number, t *template) [
 		switch {
 		case !ok:
 			b = append(append(append(b, '{'), s.name...), '}')
-		case v.Word != "" || v.Unit == "" && v.Range == (quantity.Range{}):
+		case v.Word != "" || v.text:
 			b = append(b, v.Word...)
 		default:
 			b = appendNumber(b, v.Nominal, v.Unit)
