@@ -220,7 +220,7 @@ func newLocal(tb testing.TB) *local {
 		tb.Fatal(err)
 	}
 	l := &local{validator: validator}
-	for _, name := range []string{"clearance", "power", "mounting", "thermal"} {
+	for _, name := range []string{"clearance", "power", "interface", "mounting", "thermal"} {
 		e, err := kit.NewEvaluator(builtin[name]())
 		if err != nil {
 			tb.Fatal(err)

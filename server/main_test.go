@@ -11,6 +11,7 @@ import (
 	"google.golang.org/grpc"
 
 	"slipfit.example/rules/clearance"
+	mating "slipfit.example/rules/interface"
 	"slipfit.example/rules/kit"
 	"slipfit.example/rules/kit/process"
 	"slipfit.example/rules/mounting"
@@ -24,7 +25,7 @@ import (
 const bePack = "SLIPFIT_TEST_PACK"
 
 var builtin = map[string]func() *kit.Pack{
-	"clearance": clearance.Pack, "mounting": mounting.Pack, "power": power.Pack, "thermal": thermal.Pack,
+	"clearance": clearance.Pack, "interface": mating.Pack, "mounting": mounting.Pack, "power": power.Pack, "thermal": thermal.Pack,
 }
 
 func TestMain(m *testing.M) {

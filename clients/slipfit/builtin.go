@@ -7,7 +7,9 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"slipfit.example/rules/audit"
 	"slipfit.example/rules/clearance"
+	mating "slipfit.example/rules/interface"
 	"slipfit.example/rules/kit"
 	"slipfit.example/rules/kit/process"
 	"slipfit.example/rules/mounting"
@@ -21,7 +23,9 @@ var builtin = []struct {
 	name string
 	pack func() *kit.Pack
 }{
+	{"audit", audit.Pack},
 	{"clearance", clearance.Pack},
+	{"interface", mating.Pack},
 	{"mounting", mounting.Pack},
 	{"power", power.Pack},
 	{"thermal", thermal.Pack},
