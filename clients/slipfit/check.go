@@ -1,24 +1,18 @@
 package main
 
 import (
-	"bytes"
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
 	"os"
-	"path/filepath"
 	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
-	"google.golang.org/genproto/googleapis/rpc/errdetails"
 	"google.golang.org/grpc"
 	"google.golang.org/grpc/codes"
-	"google.golang.org/grpc/status"
-	"google.golang.org/protobuf/encoding/protojson"
 	"google.golang.org/protobuf/proto"
 
 	"slipfit.example/clients/report"
@@ -29,10 +23,11 @@ import (
 // checkOptions are the flags of check.
 type checkOptions struct {
 	target
-	format   string
-	policy   []string
-	packs    []string
-	evidence bool
+	format      string
+	policy      []string
+	packs       []string
+	evidence    bool
+	calibration string
 }
 
 func checkCommand() *cobra.Command {
@@ -55,6 +50,7 @@ The exit code is 0 when everything passes or is marginal, 1 when something fails
 	f.StringArrayVar(&o.policy, "policy", nil, "set a rule's parameter, as `NAME=NUMBER`; may be given again")
 	f.StringSliceVar(&o.packs, "packs", nil, "ask these packs only, as `NAME,NAME` or NAME@VERSION")
 	f.BoolVar(&o.evidence, "evidence", false, "show inputs and sources of what passes too")
+	f.StringVar(&o.calibration, "calibration", "", "take along what 'slipfit fit' has written to `FILE`")
 	_ = cmd.RegisterFlagCompletionFunc("format", cobra.FixedCompletions([]string{"text", "json", "ndjson"}, cobra.ShellCompDirectiveNoFileComp))
 	return cmd
 }
@@ -70,6 +66,11 @@ func check(cmd *cobra.Command, o *checkOptions, files []string) error {
 		return &exit{exitUsage, err}
 	}
 	c := &checker{options: o, cmd: cmd, policy: policy, pins: pins, out: cmd.OutOrStdout()}
+	if o.calibration != "" {
+		if c.calibration, err = readCalibration(o.calibration); err != nil {
+			return &exit{exitUsage, err}
+		}
+	}
 	if err := o.with(cmd, func(ctx context.Context, conn *grpc.ClientConn) error {
 		c.client = v1.NewCheckServiceClient(conn)
 		for _, file := range files {
@@ -86,14 +87,9 @@ func check(cmd *cobra.Command, o *checkOptions, files []string) error {
 
 // ruleset reads the flags that say what is asked by.
 func (o *checkOptions) ruleset() ([]*v1.PolicyValue, []*v1.PackPin, error) {
-	var policy []*v1.PolicyValue
-	for _, p := range o.policy {
-		name, number, ok := strings.Cut(p, "=")
-		value, err := strconv.ParseFloat(number, 64)
-		if !ok || err != nil || name == "" {
-			return nil, nil, fmt.Errorf("--policy is NAME=NUMBER, not %q", p)
-		}
-		policy = append(policy, &v1.PolicyValue{Parameter: &name, Value: &value})
+	policy, err := policyValues(o.policy)
+	if err != nil {
+		return nil, nil, err
 	}
 	var pins []*v1.PackPin
 	for _, p := range o.packs {
@@ -107,6 +103,19 @@ func (o *checkOptions) ruleset() ([]*v1.PolicyValue, []*v1.PackPin, error) {
 	return policy, pins, nil
 }
 
+// policyValues reads the values of --policy.
+func policyValues(flags []string) (policy []*v1.PolicyValue, err error) {
+	for _, p := range flags {
+		name, number, ok := strings.Cut(p, "=")
+		value, err := strconv.ParseFloat(number, 64)
+		if !ok || err != nil || name == "" {
+			return nil, fmt.Errorf("--policy is NAME=NUMBER, not %q", p)
+		}
+		policy = append(policy, &v1.PolicyValue{Parameter: &name, Value: &value})
+	}
+	return policy, nil
+}
+
 // checker checks one file after another and remembers the worst.
 type checker struct {
 	options *checkOptions
@@ -115,9 +124,11 @@ type checker struct {
 	policy  []*v1.PolicyValue
 	pins    []*v1.PackPin
 	out     io.Writer
-	worst   v1.Verdict
-	bad     bool
-	written int
+	// calibration goes with every build, where one is given.
+	calibration *v1.Calibration
+	worst       v1.Verdict
+	bad         bool
+	written     int
 }
 
 func (c *checker) exit() error {
@@ -134,85 +145,39 @@ func (c *checker) exit() error {
 }
 
 func (c *checker) file(ctx context.Context, name string) error {
-	var from io.Reader = c.cmd.InOrStdin()
-	shown := "standard input"
-	if name != "-" {
-		f, err := os.Open(name)
-		if err != nil {
-			return c.refuse(name, fmt.Errorf("%s cannot be opened: %w", name, errors.Unwrap(err)))
-		}
-		defer func() { _ = f.Close() }()
-		from, shown = f, name
+	entries, closeFile, err := openBuilds(c.cmd.InOrStdin(), name)
+	if err != nil {
+		return c.refuse(name, err)
 	}
-	resolve := document.FileResolver("/")
-	options := document.Options{Resolve: func(fromFile, ref string) (*v1.Part, error) {
-		absolute, err := filepath.Abs(fromFile)
-		if err != nil {
-			return nil, err
-		}
-		return resolve(absolute, ref)
-	}}
+	defer closeFile()
 	any := false
-	for entry := range document.ReadAll(shown, from, options, func() *v1.Build { return new(v1.Build) }) {
+	for entry := range entries {
 		any = true
 		if err := c.entry(ctx, entry); err != nil {
 			return err
 		}
 	}
 	if !any {
-		return c.refuse(name, fmt.Errorf("%s holds no build", shown))
+		return c.refuse(name, fmt.Errorf("%s holds no build", shownName(name)))
 	}
 	return nil
 }
 
 func (c *checker) entry(ctx context.Context, entry document.Entry[*v1.Build]) error {
-	tag := entry.File
-	if entry.Number > 1 {
-		tag = fmt.Sprintf("%s, document %d", entry.File, entry.Number)
+	tag := tagOf(entry)
+	if c.calibration != nil && entry.Err == nil {
+		entry.Message.Calibration = c.calibration
 	}
-	if entry.Err != nil {
-		return c.refuse(tag, entry.Err)
-	}
-	request := &v1.CheckRequest{Build: entry.Message, Policy: c.policy, Packs: c.pins}
-	if size := proto.Size(request); size > document.MaxEncoded {
-		return c.refuse(tag, fmt.Errorf("%s takes %d bytes encoded, more than the %d allowed; leave out parts that are not used", tag, size, document.MaxEncoded))
-	}
-	answer, err := c.client.Check(ctx, request)
-	if st := status.Convert(err); st.Code() == codes.InvalidArgument {
-		return c.refuse(tag, violationsOf(st, tag, entry.Places))
+	answer, err := ask(ctx, c.client, entry, &v1.CheckRequest{Policy: c.policy, Packs: c.pins})
+	var bad *badBuild
+	if errors.As(err, &bad) {
+		return c.refuse(tag, bad.reason)
 	}
 	if err != nil {
 		return err
 	}
 	c.worst = max(c.worst, answer.GetVerdict())
 	return c.write(tag, entry, answer)
-}
-
-// violationsOf tells each violation with its place in the file.
-func violationsOf(st *status.Status, file string, places *document.Places) error {
-	var lines []string
-	for _, d := range st.Details() {
-		bad, ok := d.(*errdetails.BadRequest)
-		if !ok {
-			continue
-		}
-		for _, v := range bad.FieldViolations {
-			// The request wraps the build that the file holds.
-			path := strings.TrimPrefix(strings.TrimPrefix(v.GetField(), "build"), ".")
-			where := file
-			if line, column := places.Find(path); line > 0 && strings.HasPrefix(v.GetField(), "build") {
-				where = fmt.Sprintf("%s:%d:%d", file, line, column)
-			}
-			if path != "" {
-				path += ": "
-			}
-			lines = append(lines, where+": "+path+v.GetDescription())
-		}
-	}
-	if len(lines) == 0 {
-		lines = append(lines, file+": "+st.Message())
-	}
-	return errors.New(strings.Join(lines, "\n"))
 }
 
 // refuse tells that a document is bad, and lets the next have its turn.
@@ -253,26 +218,7 @@ func (c *checker) write(tag string, entry document.Entry[*v1.Build], answer *v1.
 	})
 }
 
-// writeJSON writes a message by protobuf's JSON mapping with the contract's field
-// names, the same bytes for the same message.
-func (c *checker) writeJSON(m proto.Message, indent bool) error {
-	encoded, err := protojson.MarshalOptions{UseProtoNames: true}.Marshal(m)
-	if err != nil {
-		return err
-	}
-	var b bytes.Buffer
-	if indent {
-		err = json.Indent(&b, encoded, "", "  ")
-	} else {
-		err = json.Compact(&b, encoded)
-	}
-	if err != nil {
-		return err
-	}
-	b.WriteByte('\n')
-	_, err = c.out.Write(b.Bytes())
-	return err
-}
+func (c *checker) writeJSON(m proto.Message, indent bool) error { return writeJSON(c.out, m, indent) }
 
 // terminal tells how wide to write, and whether in colour: only on a terminal that
 // wants it (NO_COLOR, TERM=dumb).

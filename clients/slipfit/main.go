@@ -83,6 +83,10 @@ A build is a YAML or JSON file; see clients/demo/builds for some.`,
 		SilenceErrors: true,
 		SilenceUsage:  true,
 	}
-	root.AddCommand(checkCommand(), packsCommand(), serveCommand(), packCommand())
+	root.AddCommand(checkCommand(), arrangeCommand(), drawCommand(), packsCommand(), serveCommand(), packCommand())
+	root.AddCommand(auditCommand(), batchCommand())
+	root.AddCommand(sheetCommand())
+	root.AddCommand(trialCommand())
+	root.AddCommand(fitCommand())
 	return root
 }

@@ -14,21 +14,36 @@ var arrangementRule = kit.Rule{
 	Reads: []string{
 		"chassis.layouts", "chassis.compartments", "chassis.width_mm", "chassis.height_mm", "chassis.depth_mm",
 	},
-	Texts: map[string]string{
-		"pass":      "{enclosure} has room for every part that could be judged, by its published limits." + unseen,
-		"pass-one":  "{enclosure} has room for every part that could be judged in the layout {layout}, the only one that is open." + unseen,
-		"pass-also": "{enclosure} is judged in the layout {layout}, the best of {open}: every part that could be judged has room. Also without a failure: {others}." + unseen,
-		"pass-best": "{enclosure} is judged in the layout {layout}, the best of {open}: every part that could be judged has room, and in no other." + unseen,
-		"fail":      "{enclosure} has no room for all parts by its published limits; requirements missed: {failures}." + unseen,
-		"fail-one":  "{enclosure} has no room for all parts in the layout {layout}, the only one that is open; requirements missed: {failures}." + unseen,
-		"fail-best": "{enclosure} has no room for all parts in any of its {open} layouts; the best is {layout}; requirements missed there: {failures}." + unseen,
-		"unknown":   "The build names no enclosure, so that nothing can be told about room; add the enclosure.",
-	},
+	Texts: arrangementTexts(),
 	Remedies: map[string]string{
 		"parts": "Settle the failures above, or choose an enclosure that takes these parts.",
 	},
 	Judge: judgeArrangement,
 }
+
+// arrangementTexts are the texts of the rule: each with a word on what published
+// limits cannot tell, and without it where the enclosure is described in space.
+func arrangementTexts() map[string]string {
+	said := map[string]string{
+		"pass":      "{enclosure} has room for every part that could be judged, by its published limits.",
+		"pass-one":  "{enclosure} has room for every part that could be judged in the layout {layout}, the only one that is open.",
+		"pass-also": "{enclosure} is judged in the layout {layout}, the best of {open}: every part that could be judged has room. Also without a failure: {others}.",
+		"pass-best": "{enclosure} is judged in the layout {layout}, the best of {open}: every part that could be judged has room, and in no other.",
+		"fail":      "{enclosure} has no room for all parts by its published limits; requirements missed: {failures}.",
+		"fail-one":  "{enclosure} has no room for all parts in the layout {layout}, the only one that is open; requirements missed: {failures}.",
+		"fail-best": "{enclosure} has no room for all parts in any of its {open} layouts; the best is {layout}; requirements missed there: {failures}.",
+	}
+	texts := map[string]string{
+		"unknown": "The build names no enclosure, so that nothing can be told about room; add the enclosure.",
+	}
+	for key, text := range said {
+		texts[key], texts[key+inBoxes] = text+unseen, text
+	}
+	return texts
+}
+
+// inBoxes ends the keys of texts about an enclosure that is described in space.
+const inBoxes = "-in-space"
 
 func judgeArrangement(c *kit.Case) {
 	d := deskOf(c)
@@ -49,12 +64,16 @@ func judgeArrangement(c *kit.Case) {
 	switch {
 	case d.layout == nil:
 	case len(d.layouts) == 1:
-		f.Say(key + "-one")
+		key += "-one"
 	case others != "":
-		f.Say(key + "-also") // only where the best is without a failure
+		key += "-also" // only where the best is without a failure
 	default:
-		f.Say(key + "-best")
+		key += "-best"
 	}
+	if d.shown() != nil {
+		key += inBoxes
+	}
+	f.Say(key)
 }
 
 // unseen is what published limits cannot tell, in every layout.

@@ -4,10 +4,11 @@ import "slipfit.example/rules/kit"
 
 var cardHeightRule = kit.Rule{
 	ID: "clearance.card-height", Title: "Height of the card", Since: "0.1.0",
-	Why:        "A card that stands out of its slot too far, or whose plugs do, meets the side panel.",
-	Formula:    "Margin is the tallest card that the layout takes, less the card's height; both from the slot's edge upwards, contacts included.",
+	Why: "A card that stands out of its slot too far, or whose plugs do, meets the side panel.",
+	Formula: "Margin is the tallest card that the layout takes, less the card's height; both from the slot's edge upwards, contacts included. " +
+		"Where the enclosure is described in space, it is the way from the slot to the first thing over the card, or to the end of its mount's space.",
 	Sources:    []sourceOf{makersLimit},
-	Reads:      []string{"card.height_mm", "chassis.limits.card_height_mm", "chassis.layouts.limits.card_height_mm"},
+	Reads:      []string{"card.height_mm", "chassis.limits.card_height_mm", "chassis.layouts.limits.card_height_mm", "chassis.panels", "chassis.layouts.mounts"},
 	Parameters: []*kit.Parameter{&kit.LengthTolerance},
 	Texts: map[string]string{
 		"pass":     "{card} is {measured} tall where {required} are free, {margin} to spare.",
@@ -26,7 +27,7 @@ var cardHeightRule = kit.Rule{
 		}
 		for it := range c.Items(kit.KindCard) {
 			size := c.Length(it, "card.height_mm", it.Part.GetCard().HeightMm)
-			f := c.AtMost(size, d.length(cardHeight)).About(it, d.chassis).Word("card", it.Name())
+			f := c.AtMost(size, d.roomFor(cardHeight, it)).About(it, d.chassis).Word("card", it.Name())
 			lowerOrMeasure(f, "smaller")
 		}
 	},

@@ -9,11 +9,12 @@ var cardThicknessRule = kit.Rule{
 	ID: "clearance.card-thickness", Title: "Thickness of the card", Since: "0.1.0",
 	Why: "A card that is thicker than its room lies against the panel or another part and gets no air.",
 	Formula: "Margin is the thickest card that the layout takes, less the card's thickness with its cooler. Where no such limit is published, " +
-		"the openings for brackets times their pitch of 20.32 mm stand in for it; a card beyond that is doubtful, not impossible.",
+		"the openings for brackets times their pitch of 20.32 mm stand in for it; a card beyond that is doubtful, not impossible. " +
+		"Where the enclosure is described in space, it is the way from the card's back to the first thing of the enclosure, or to the end of its mount's space.",
 	Sources: []sourceOf{makersLimit, standards.SlotPitch.Source},
 	Reads: []string{
 		"card.thickness_mm", "chassis.limits.card_thickness_mm", "chassis.layouts.limits.card_thickness_mm",
-		"chassis.limits.card_slots", "chassis.layouts.limits.card_slots",
+		"chassis.limits.card_slots", "chassis.layouts.limits.card_slots", "chassis.panels", "chassis.layouts.mounts",
 	},
 	Parameters: []*kit.Parameter{&kit.LengthTolerance},
 	Texts: map[string]string{
@@ -37,13 +38,13 @@ func judgeCardThickness(c *kit.Case) {
 	}
 	for it := range c.Items(kit.KindCard) {
 		thickness := c.Length(it, "card.thickness_mm", it.Part.GetCard().ThicknessMm)
-		if slots := d.limits.slots(); !d.states(cardThickness) && slots.Known() {
+		if slots := d.limits.slots(); !d.states(cardThickness) && slots.Known() && !d.hasRoom(cardThickness, it) {
 			f := c.AtMost(thickness, slots.With(slots.Scale(standards.SlotPitch.Value), "mm")).About(it, d.chassis)
 			f.Word("card", it.Name()).SayWhen(kit.Fail, "over-slots").AtWorst(kit.Marginal)
 			f.RemedyOf("measure", f.Shortfall())
 			continue
 		}
-		f := c.AtMost(thickness, d.length(cardThickness)).About(it, d.chassis).Word("card", it.Name())
+		f := c.AtMost(thickness, d.roomFor(cardThickness, it)).About(it, d.chassis).Word("card", it.Name())
 		lowerOrMeasure(f, "smaller")
 	}
 }

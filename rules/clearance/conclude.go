@@ -19,10 +19,15 @@ type answer struct {
 	yes   bool
 }
 
-// conclude provides the arrangement that was judged best.
+// conclude provides the arrangement that was judged best: in its boxes where the
+// enclosure is described in space, else by who sits where.
 func conclude(c *kit.Case) {
 	d := deskOf(c)
 	if d == nil {
+		return
+	}
+	concludeRanking(c, d)
+	if concludeGeometry(c, d) {
 		return
 	}
 	a := &d.answer

@@ -4,12 +4,13 @@ import "slipfit.example/rules/kit"
 
 var coolerHeightRule = kit.Rule{
 	ID: "clearance.cooler-height", Title: "Processor cooler under the panel", Since: "0.1.0",
-	Why:     "A cooler that is taller than the room above the processor keeps the panel open or presses on the board.",
-	Formula: "Margin is the tallest cooler that the layout takes, less the height of the cooler, or of a loop's block, above the processor's lid.",
+	Why: "A cooler that is taller than the room above the processor keeps the panel open or presses on the board.",
+	Formula: "Margin is the tallest cooler that the layout takes, less the height of the cooler, or of a loop's block, above the processor's lid. " +
+		"Where the enclosure is described in space, it is the way from the lid to the first thing over the cooler.",
 	Sources: []sourceOf{makersLimit, kit.CommonPractice},
 	Reads: []string{
 		"air_cooler.height_mm", "liquid_loop.block_height_mm",
-		"chassis.limits.cooler_height_mm", "chassis.layouts.limits.cooler_height_mm",
+		"chassis.limits.cooler_height_mm", "chassis.layouts.limits.cooler_height_mm", "chassis.panels", "chassis.layouts.mounts",
 	},
 	Parameters: []*kit.Parameter{&kit.LengthTolerance},
 	Texts: map[string]string{
@@ -45,7 +46,7 @@ func judgeCoolerHeight(c *kit.Case) {
 }
 
 func judgeUnderPanel(d *desk, it *kit.Item, height kit.Value) {
-	f := d.c.AtMost(height, d.length(coolerHeight)).About(it, d.chassis).Word("cooler", it.Name())
+	f := d.c.AtMost(height, d.roomFor(coolerHeight, it)).About(it, d.chassis).Word("cooler", it.Name())
 	lowerOrMeasure(f, "lower")
 }
 

@@ -22,6 +22,9 @@ type desk struct {
 	fanCost int64 // of the seating of fans that was tried last
 	slots   [maxSlots]slot
 	answer  answer
+
+	spot *plan // what geometry tells about the layout, nil for nothing
+	key  planKey
 }
 
 // party is an item that wants places: loose fans, drives, a loose radiator, or
@@ -151,6 +154,7 @@ func (d *desk) plan() {
 	d.driveBay = d.limits.drivePlaces(d.driveBay[:0])
 	d.seatRadiatorsAndFans()
 	d.seatDrives()
+	d.look()
 }
 
 // tolerance is how far a published length may be off, by the policy.

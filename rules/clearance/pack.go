@@ -1,6 +1,7 @@
 // Package clearance tells whether the parts of a build find room in an enclosure
-// and in which of its layouts, by the limits that makers publish and by the
-// outlines of the form factors' standards.
+// and in which of its layouts: by the limits that makers publish, by the outlines
+// of the form factors' standards, and, where an enclosure is described in space,
+// by a search over all ways to put it together.
 package clearance
 
 import (
@@ -13,12 +14,13 @@ func Pack() *kit.Pack {
 	return &kit.Pack{
 		Name: "clearance", Version: "0.1.0",
 		Purpose:  "It tells whether the parts find room in the enclosure, and in which of its layouts.",
-		Provides: []string{FactArrangement},
+		Provides: []string{FactArrangement, FactRanking, FactDrawing},
 		Rules: []kit.Rule{
 			boardFormRule, cardLengthRule, cardHeightRule, cardThicknessRule, cardSlotsRule,
 			coolerHeightRule, memoryUnderCoolerRule, memoryHeightRule, supplyFormRule, supplyLengthRule,
 			radiatorPlaceRule, radiatorThicknessRule, radiatorLengthRule, fanPlaceRule, fanThicknessRule,
-			driveBaysRule, arrangementRule,
+			driveBaysRule, gapRule, breathRule, togetherRule, arrangementRule,
+			cableLengthRule, riserLengthRule,
 		},
 		Alternatives: alternatives,
 		Conclude:     conclude,

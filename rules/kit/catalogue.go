@@ -16,7 +16,7 @@ var (
 	packName      = regexp.MustCompile(`^[a-z][a-z0-9-]*$`)
 	ruleName      = regexp.MustCompile(`^[a-z][a-z0-9-]*\.[a-z][a-z0-9-]*$`)
 	parameterName = regexp.MustCompile(`^[a-z][a-z0-9-]*(\.[a-z][a-z0-9_-]*)+$`)
-	releaseName   = regexp.MustCompile(`^[0-9]+\.[0-9]+\.[0-9]+(-[0-9A-Za-z.-]+)?$`)
+	releaseName   = regexp.MustCompile(`^[0-9]+\.[0-9]+\.[0-9]+(-[0-9A-Za-z.-]+)?(\+[0-9A-Za-z.-]+)?$`)
 	textKey       = regexp.MustCompile(`^[a-z][a-z0-9-]*$`)
 )
 

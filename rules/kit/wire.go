@@ -37,24 +37,39 @@ const (
 	findingMissingFacts = 17
 )
 
+// appendTag writes a field's number and kind. Every field of a finding but two
+// has a number below 16, whose tag is one byte.
+func appendTag(b []byte, field protowire.Number, kind protowire.Type) []byte {
+	if field < 16 {
+		return append(b, byte(field)<<3|byte(kind))
+	}
+	return protowire.AppendTag(b, field, kind)
+}
+
+// appendLength writes the length of what follows, mostly one byte.
+func appendLength(b []byte, n int) []byte {
+	if n < 0x80 {
+		return append(b, byte(n))
+	}
+	return protowire.AppendVarint(b, uint64(n))
+}
+
 func appendString(b []byte, field protowire.Number, s string) []byte {
-	b = protowire.AppendTag(b, field, protowire.BytesType)
-	return protowire.AppendString(b, s)
+	b = appendLength(appendTag(b, field, protowire.BytesType), len(s))
+	return append(b, s...)
 }
 
 func appendDouble(b []byte, field protowire.Number, v float64) []byte {
-	b = protowire.AppendTag(b, field, protowire.Fixed64Type)
-	return protowire.AppendFixed64(b, math.Float64bits(v))
+	return protowire.AppendFixed64(appendTag(b, field, protowire.Fixed64Type), math.Float64bits(v))
 }
 
 func appendVarint(b []byte, field protowire.Number, v uint64) []byte {
-	b = protowire.AppendTag(b, field, protowire.VarintType)
-	return protowire.AppendVarint(b, v)
+	return protowire.AppendVarint(appendTag(b, field, protowire.VarintType), v)
 }
 
 // openMessage starts a nested message; closeMessage puts its length before it.
 func openMessage(b []byte, field protowire.Number) ([]byte, int) {
-	b = protowire.AppendTag(b, field, protowire.BytesType)
+	b = appendTag(b, field, protowire.BytesType)
 	return append(b, 0), len(b) + 1
 }
 
@@ -198,8 +213,7 @@ func inputBefore(values []Value, inputs []Input, p Path) bool {
 }
 
 func appendPath(b []byte, field protowire.Number, p Path) []byte {
-	b = protowire.AppendTag(b, field, protowire.BytesType)
-	b = protowire.AppendVarint(b, uint64(len(p.Base)+len(p.Field)))
+	b = appendLength(appendTag(b, field, protowire.BytesType), len(p.Base)+len(p.Field))
 	b = append(b, p.Base...)
 	return append(b, p.Field...)
 }

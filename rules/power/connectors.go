@@ -44,8 +44,7 @@ var connectors = kit.Rule{
 
 func judgeConnectors(c *kit.Case) {
 	s := surveyOf(c)
-	w := &s.wiring
-	w.read(c, s.supply)
+	w, laid := &s.wiring, s.wire(c)
 	s.reportUnlisted(c)
 	if len(w.needs) == 0 || s.withoutSupply(c) {
 		return
@@ -53,10 +52,9 @@ func judgeConnectors(c *kit.Case) {
 	if part := s.supply.Part.GetSupply(); len(part.Cables) == 0 {
 		w.doubts = append(w.doubts, c.Absent(s.supply.At("supply.cables"), ""))
 	}
-	complete := w.solve()
 	for token := range w.tokens {
 		if w.needsToken(token) {
-			s.judgeKind(c, token, complete)
+			s.judgeKind(c, token, laid.complete)
 		}
 	}
 }

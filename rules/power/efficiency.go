@@ -15,7 +15,24 @@ func (s *survey) supplyHeat(c *kit.Case) (quantity.Range, bool) {
 	if s.supply == nil || s.supply.Part.GetSupply().RatedW == nil || room == nil || room.MainsV == nil {
 		return quantity.Range{}, false
 	}
-	return lossOf(s.supply.Part.GetSupply(), *room.MainsV, s.known)
+	return s.loss(*room.MainsV)
+}
+
+// loss is what the supply turns into heat at the known demand, worked out once for
+// each mains voltage that is asked for.
+func (s *survey) loss(mainsV float64) (quantity.Range, bool) {
+	if m := &s.lost; !m.asked || m.mainsV != mainsV {
+		m.asked, m.mainsV = true, mainsV
+		m.watts, m.known = lossOf(s.supply.Part.GetSupply(), mainsV, s.known)
+	}
+	return s.lost.watts, s.lost.known
+}
+
+// lossMemory is an answer of loss.
+type lossMemory struct {
+	asked, known bool
+	mainsV       float64
+	watts        quantity.Range
 }
 
 // lossOf is what the supply turns into heat while it delivers so many W: the

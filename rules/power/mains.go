@@ -157,7 +157,7 @@ func (s *survey) mainsCurrent(c *kit.Case, volts kit.Value) (kit.Value, []kit.Va
 	if !rating.Known() || !factor.Known() || !efficiency.Known() {
 		return c.Derived(quantity.Range{}, "A", rating, factor, efficiency), evidence
 	}
-	loss, ok := lossOf(s.supply.Part.GetSupply(), volts.Nominal, s.known)
+	loss, ok := s.loss(volts.Nominal)
 	if !ok {
 		absent := c.Absent(s.supply.At("supply.efficiencies"), "share")
 		return absent.With(quantity.Range{}, "A"), append(evidence, absent)

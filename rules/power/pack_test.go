@@ -54,13 +54,14 @@ items:
       efficiency_mark: 80plus-gold
       inlet: c14
       power_factor: 0.95
+      rails: [{rail: 12v, current_a: 83}, {rail: 5v, current_a: 20}, {rail: 3v3, current_a: 20}]
       pinout: otter-2
       outlets: [{socket: main}, {socket: eight, count: 4}, {socket: sixteen}, {socket: drives, count: 2}]
       cables:
-      - {from: main, ends: [{connector: main-20+4, length_mm: 300}]}
-      - {from: eight, count: 2, ends: [{connector: cpu-4+4, length_mm: 400}]}
-      - {from: eight, count: 2, ends: [{connector: pcie-6+2, length_mm: 400}]}
-      - {from: sixteen, ends: [{connector: 12v-2x6, length_mm: 400, sense_w: 600}]}
+      - {from: main, ends: [{connector: main-20+4, length_mm: 300}], gauge_awg: 18}
+      - {from: eight, count: 2, ends: [{connector: cpu-4+4, length_mm: 400}], gauge_awg: 18}
+      - {from: eight, count: 2, ends: [{connector: pcie-6+2, length_mm: 400}], gauge_awg: 18}
+      - {from: sixteen, ends: [{connector: 12v-2x6, length_mm: 400, sense_w: 600}], gauge_awg: 16}
       - {from: drives, ends: [{connector: sata-power}, {connector: sata-power}, {connector: sata-power}]}
 room: {temperature_c: 25, mains_v: 230, branch_a: 16, branch_other_w: 500}
 `

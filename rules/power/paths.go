@@ -37,5 +37,8 @@ var (
 	cardSocketPath   = newIndexedPath("card.power_sockets", ".connector")
 	driveSocketPath  = newIndexedPath("drive.power_sockets", ".connector")
 	supplyCablePath  = newIndexedPath("supply.cables", ".from")
+	railPath         = newIndexedPath("supply.rails", ".current_a")
+	supplyGaugePath  = newIndexedPath("supply.cables", ".gauge_awg")
+	supplyEndPath    = newIndexedPath("supply.cables", ".ends")
 	supplyPinoutPath = newIndexedPath("supply.cables", ".pinout")
 )

@@ -205,14 +205,16 @@ func (p *plan) betterThan(o *plan) bool {
 }
 
 // keep copies the plan to the best.
-func (w *wiring) keep() {
-	p, b := &w.plan, &w.best
-	b.use = append(b.use[:0], p.use...)
-	b.filled = append(b.filled[:0], p.filled...)
-	b.partial = append(b.partial[:0], p.partial...)
-	b.extra = append(b.extra[:0], p.extra...)
-	b.spare = append(b.spare[:0], p.spare...)
-	b.adapters, b.score = p.adapters, p.score
+func (w *wiring) keep() { w.best.copy(&w.plan) }
+
+// copy takes over what another plan says, into memory of its own.
+func (p *plan) copy(o *plan) {
+	p.use = append(p.use[:0], o.use...)
+	p.filled = append(p.filled[:0], o.filled...)
+	p.partial = append(p.partial[:0], o.partial...)
+	p.extra = append(p.extra[:0], o.extra...)
+	p.spare = append(p.spare[:0], o.spare...)
+	p.adapters, p.score = o.adapters, o.score
 }
 
 // contented reports whether the best plan fills every socket with a whole plug

@@ -192,16 +192,7 @@ func (s *survey) shareFor(ratedW float64, highPower bool, d time.Duration, duty 
 	if !guided(s.supply) {
 		return 1
 	}
-	for {
-		row, err := standards.ExcursionFor(ratedW, highPower, d)
-		if err != nil {
-			return 1 // a rating that no table reaches promises no more than itself
-		}
-		if row.DutyShare >= duty || row.Duration == standards.Continuous {
-			return row.Share
-		}
-		d = row.Duration + 1
-	}
+	return tableShare(ratedW, highPower, d, duty)
 }
 
 // guided reports whether the supply meets a design guide with a table of

@@ -22,6 +22,15 @@ type survey struct {
 	peaks     []peak
 	wiring    wiring
 	fact      demandFact
+	lost      lossMemory
+	rails     [railCount]railLoad
+	items     []*kit.Item // that draw, feed or connect
+	circuits  *circuits
+	laid      *wired // nil until it is asked for
+	key       []byte
+	taken     []itemDraw // by item
+	reading   *reading   // nil until it is asked for
+	readings  reading
 }
 
 // draw is what one item takes from the supply for one of its figures, all pieces
@@ -53,6 +62,7 @@ func surveyOf(c *kit.Case) *survey {
 func (s *survey) take(c *kit.Case) {
 	s.supply, s.supplies, s.processor, s.board = nil, 0, false, false
 	s.draws, s.values, s.gaps, s.known = s.draws[:0], s.values[:0], s.gaps[:0], quantity.Range{}
+	s.items, s.laid, s.reading, s.lost = s.items[:0], nil, nil, lossMemory{}
 	s.tolerance = c.Parameter(&kit.PowerTolerance).Nominal
 	for it := range c.AllItems() {
 		switch it.Kind {
@@ -63,6 +73,9 @@ func (s *survey) take(c *kit.Case) {
 			s.processor = true
 		case kit.KindBoard:
 			s.board = true
+		}
+		if it.Kind == kit.KindSupply || it.Kind == kit.KindCable || drawsPower(it.Kind) {
+			s.items = append(s.items, it)
 		}
 		s.read(c, it)
 	}

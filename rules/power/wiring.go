@@ -11,6 +11,7 @@ type wiring struct {
 	tokens   []string // connectors by number
 	needs    []need
 	cables   []cableKind
+	leads    []lead
 	outlets  []outletKind
 	doubts   []kit.Value // what keeps a cable from being counted
 	plan     plan
@@ -23,6 +24,7 @@ type need struct {
 	item        *kit.Item
 	token       int
 	count       int
+	each        int // of them on one piece of the item
 	dispensable bool
 	value       kit.Value
 }
@@ -37,6 +39,16 @@ type cableKind struct {
 
 // adapter reports whether the cable takes its power from another cable's plug.
 func (k *cableKind) adapter() bool { return k.from >= 0 }
+
+// lead is a number of like cables of one document: they differ from others of
+// their kind in gauge and length.
+type lead struct {
+	cable *v1.Cable
+	item  *kit.Item // the supply, or the cable itself
+	index int       // place in the supply's list; -1 for one listed on its own
+	count int
+	kind  int
+}
 
 // outletKind is a number of like modular sockets of the supply.
 type outletKind struct {
@@ -79,7 +91,7 @@ var knownFits = func() map[[2]string]fit {
 // read takes in the build's sockets and cables.
 func (w *wiring) read(c *kit.Case, supply *kit.Item) {
 	w.tokens, w.needs, w.outlets, w.doubts = w.tokens[:0], w.needs[:0], w.outlets[:0], w.doubts[:0]
-	w.cables = w.cables[:0]
+	w.cables, w.leads = w.cables[:0], w.leads[:0]
 	for it := range c.AllItems() {
 		switch it.Kind {
 		case kit.KindBoard:
@@ -102,7 +114,7 @@ func (w *wiring) read(c *kit.Case, supply *kit.Item) {
 func (w *wiring) readSockets(c *kit.Case, it *kit.Item, sockets []*v1.PowerSocket, paths *indexedPath) {
 	for i, s := range sockets {
 		w.needs = append(w.needs, need{
-			item: it, token: w.token(s.GetConnector()), count: it.Count * counted(s.Count),
+			item: it, token: w.token(s.GetConnector()), count: it.Count * counted(s.Count), each: counted(s.Count),
 			dispensable: s.GetDispensable(), value: c.Word(it, paths.at(i), s.Connector),
 		})
 	}
@@ -127,7 +139,7 @@ func (w *wiring) readSupply(c *kit.Case, supply *kit.Item) {
 				continue
 			}
 		}
-		w.addCable(outlet, -1, cable.Ends, counted(cable.Count))
+		w.addCable(outlet, -1, cable.Ends, lead{cable: cable, item: supply, index: i, count: counted(cable.Count)})
 	}
 }
 
@@ -136,10 +148,10 @@ func (w *wiring) readSupply(c *kit.Case, supply *kit.Item) {
 // the supply. One of another pin-out is never counted.
 func (w *wiring) readCable(c *kit.Case, supply, it *kit.Item) {
 	cable, part := it.Part.GetCable(), supply.Part.GetSupply()
-	count := it.Count * counted(cable.Count)
+	bought := lead{cable: cable, item: it, index: -1, count: it.Count * counted(cable.Count)}
 	if outlet := w.outlet(cable.GetFrom()); outlet >= 0 {
 		if cable.Pinout == nil || part.Pinout == nil || *cable.Pinout == *part.Pinout {
-			w.addCable(outlet, -1, cable.Ends, count)
+			w.addCable(outlet, -1, cable.Ends, bought)
 		}
 		return
 	}
@@ -148,7 +160,7 @@ func (w *wiring) readCable(c *kit.Case, supply, it *kit.Item) {
 		// Made for a modular socket that this supply does not list.
 		w.doubts = append(w.doubts, c.Absent(supply.At("supply.outlets"), ""))
 	case standards.Known(standards.VocabConnector, cable.GetFrom()):
-		w.addCable(-1, w.token(cable.GetFrom()), cable.Ends, count)
+		w.addCable(-1, w.token(cable.GetFrom()), cable.Ends, bought)
 	case modular(part, cable):
 		w.doubts = append(w.doubts, c.Absent(it.At("cable.from"), ""))
 	}
@@ -163,8 +175,8 @@ func (w *wiring) outlet(socket string) int {
 	return -1
 }
 
-// addCable counts a cable with its like.
-func (w *wiring) addCable(outlet, from int, ends []*v1.CableEnd, count int) {
+// addCable counts a cable with its like, and notes which one it is.
+func (w *wiring) addCable(outlet, from int, ends []*v1.CableEnd, which lead) {
 	n := len(w.cables)
 	if n < cap(w.cables) {
 		w.cables = w.cables[:n+1]
@@ -172,17 +184,20 @@ func (w *wiring) addCable(outlet, from int, ends []*v1.CableEnd, count int) {
 		w.cables = append(w.cables, cableKind{})
 	}
 	k := &w.cables[n]
-	k.outlet, k.from, k.count, k.plugs = outlet, from, count, k.plugs[:0]
+	k.outlet, k.from, k.count, k.plugs = outlet, from, which.count, k.plugs[:0]
+	which.kind = n
 	for _, end := range ends {
 		k.plugs = append(k.plugs, w.token(end.GetConnector()))
 	}
 	for i := range w.cables[:n] {
 		if like := &w.cables[i]; like.outlet == outlet && like.from == from && equal(like.plugs, k.plugs) {
-			like.count += count
+			like.count += which.count
 			w.cables = w.cables[:n]
-			return
+			which.kind = i
+			break
 		}
 	}
+	w.leads = append(w.leads, which)
 }
 
 func equal(a, b []int) bool {

@@ -33,7 +33,10 @@ type CheckRequest struct {
 	Packs []*PackPin `protobuf:"bytes,3,rep,name=packs,proto3" json:"packs,omitempty"`
 	// Facts to answer with, by name, such as "clearance.ranking". Some are worked
 	// out only when wanted. A name that no pack provides is refused.
-	Wants         []string `protobuf:"bytes,4,rep,name=wants,proto3" json:"wants,omitempty"`
+	Wants []string `protobuf:"bytes,4,rep,name=wants,proto3" json:"wants,omitempty"`
+	// House rules for this check alone, as the text of a house rules file. Refused
+	// unless the service allows it. Absent: the house rules of the service.
+	HouseRules    *string `protobuf:"bytes,5,opt,name=house_rules,json=houseRules,proto3,oneof" json:"house_rules,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -94,6 +97,13 @@ func (x *CheckRequest) GetWants() []string {
 		return x.Wants
 	}
 	return nil
+}
+
+func (x *CheckRequest) GetHouseRules() string {
+	if x != nil && x.HouseRules != nil {
+		return *x.HouseRules
+	}
+	return ""
 }
 
 // PackPin asks for one pack, and for one version of it.
@@ -628,12 +638,15 @@ var File_slipfit_v1_check_service_proto protoreflect.FileDescriptor
 const file_slipfit_v1_check_service_proto_rawDesc = "" +
 	"\n" +
 	"\x1eslipfit/v1/check_service.proto\x12\n" +
-	"slipfit.v1\x1a\x1bbuf/validate/validate.proto\x1a\x16slipfit/v1/build.proto\x1a\x15slipfit/v1/fact.proto\x1a\x18slipfit/v1/finding.proto\"\xd9\x01\n" +
+	"slipfit.v1\x1a\x1bbuf/validate/validate.proto\x1a\x16slipfit/v1/build.proto\x1a\x15slipfit/v1/fact.proto\x1a\x18slipfit/v1/finding.proto\"\x9a\x02\n" +
 	"\fCheckRequest\x12/\n" +
 	"\x05build\x18\x01 \x01(\v2\x11.slipfit.v1.BuildB\x06\xbaH\x03\xc8\x01\x01R\x05build\x12:\n" +
 	"\x06policy\x18\x02 \x03(\v2\x17.slipfit.v1.PolicyValueB\t\xbaH\x06\x92\x01\x03\x10\x80\x01R\x06policy\x123\n" +
 	"\x05packs\x18\x03 \x03(\v2\x13.slipfit.v1.PackPinB\b\xbaH\x05\x92\x01\x02\x10 R\x05packs\x12'\n" +
-	"\x05wants\x18\x04 \x03(\tB\x11\xbaH\x0e\x92\x01\v\x10\x10\"\ar\x05\x10\x01\x18\x80\x01R\x05wants\"~\n" +
+	"\x05wants\x18\x04 \x03(\tB\x11\xbaH\x0e\x92\x01\v\x10\x10\"\ar\x05\x10\x01\x18\x80\x01R\x05wants\x12/\n" +
+	"\vhouse_rules\x18\x05 \x01(\tB\t\xbaH\x06r\x04\x18\x80\x80\x04H\x00R\n" +
+	"houseRules\x88\x01\x01B\x0e\n" +
+	"\f_house_rules\"~\n" +
 	"\aPackPin\x126\n" +
 	"\x04name\x18\x01 \x01(\tB\x1d\xbaH\x1a\xc8\x01\x01r\x15\x18@2\x11^[a-z][a-z0-9-]*$H\x00R\x04name\x88\x01\x01\x12&\n" +
 	"\aversion\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18@H\x01R\aversion\x88\x01\x01B\a\n" +
@@ -749,6 +762,7 @@ func file_slipfit_v1_check_service_proto_init() {
 	file_slipfit_v1_build_proto_init()
 	file_slipfit_v1_fact_proto_init()
 	file_slipfit_v1_finding_proto_init()
+	file_slipfit_v1_check_service_proto_msgTypes[0].OneofWrappers = []any{}
 	file_slipfit_v1_check_service_proto_msgTypes[1].OneofWrappers = []any{}
 	file_slipfit_v1_check_service_proto_msgTypes[2].OneofWrappers = []any{}
 	file_slipfit_v1_check_service_proto_msgTypes[3].OneofWrappers = []any{}

@@ -190,8 +190,12 @@ type Circuit struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Rails with their load.
 	Rails []*RailLoad `protobuf:"bytes,1,rep,name=rails,proto3" json:"rails,omitempty"`
-	// Connectors with their load.
-	Connectors    []*ConnectorLoad `protobuf:"bytes,2,rep,name=connectors,proto3" json:"connectors,omitempty"`
+	// Connectors with their load, one entry for each rail that a connector carries.
+	Connectors []*ConnectorLoad `protobuf:"bytes,2,rep,name=connectors,proto3" json:"connectors,omitempty"`
+	// Heat in all cables and contacts together in W.
+	CableHeatW *float64 `protobuf:"fixed64,3,opt,name=cable_heat_w,json=cableHeatW,proto3,oneof" json:"cable_heat_w,omitempty"`
+	// Voltage at every load.
+	Loads         []*LoadPoint `protobuf:"bytes,4,rep,name=loads,proto3" json:"loads,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -240,6 +244,102 @@ func (x *Circuit) GetConnectors() []*ConnectorLoad {
 	return nil
 }
 
+func (x *Circuit) GetCableHeatW() float64 {
+	if x != nil && x.CableHeatW != nil {
+		return *x.CableHeatW
+	}
+	return 0
+}
+
+func (x *Circuit) GetLoads() []*LoadPoint {
+	if x != nil {
+		return x.Loads
+	}
+	return nil
+}
+
+// LoadPoint is where an item takes one rail.
+type LoadPoint struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Item by its id.
+	Item *string `protobuf:"bytes,1,opt,name=item,proto3,oneof" json:"item,omitempty"`
+	// Rail: "12v", "5v", "3v3", "5vsb".
+	Rail *string `protobuf:"bytes,2,opt,name=rail,proto3,oneof" json:"rail,omitempty"`
+	// Sustained draw in W.
+	PowerW *float64 `protobuf:"fixed64,3,opt,name=power_w,json=powerW,proto3,oneof" json:"power_w,omitempty"`
+	// Voltage under the sustained load in V.
+	VoltageV *float64 `protobuf:"fixed64,4,opt,name=voltage_v,json=voltageV,proto3,oneof" json:"voltage_v,omitempty"`
+	// Voltage while every part draws its short peak, in V.
+	PeakVoltageV  *float64 `protobuf:"fixed64,5,opt,name=peak_voltage_v,json=peakVoltageV,proto3,oneof" json:"peak_voltage_v,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *LoadPoint) Reset() {
+	*x = LoadPoint{}
+	mi := &file_slipfit_v1_electrics_proto_msgTypes[3]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *LoadPoint) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*LoadPoint) ProtoMessage() {}
+
+func (x *LoadPoint) ProtoReflect() protoreflect.Message {
+	mi := &file_slipfit_v1_electrics_proto_msgTypes[3]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use LoadPoint.ProtoReflect.Descriptor instead.
+func (*LoadPoint) Descriptor() ([]byte, []int) {
+	return file_slipfit_v1_electrics_proto_rawDescGZIP(), []int{3}
+}
+
+func (x *LoadPoint) GetItem() string {
+	if x != nil && x.Item != nil {
+		return *x.Item
+	}
+	return ""
+}
+
+func (x *LoadPoint) GetRail() string {
+	if x != nil && x.Rail != nil {
+		return *x.Rail
+	}
+	return ""
+}
+
+func (x *LoadPoint) GetPowerW() float64 {
+	if x != nil && x.PowerW != nil {
+		return *x.PowerW
+	}
+	return 0
+}
+
+func (x *LoadPoint) GetVoltageV() float64 {
+	if x != nil && x.VoltageV != nil {
+		return *x.VoltageV
+	}
+	return 0
+}
+
+func (x *LoadPoint) GetPeakVoltageV() float64 {
+	if x != nil && x.PeakVoltageV != nil {
+		return *x.PeakVoltageV
+	}
+	return 0
+}
+
 // RailLoad is what one rail carries.
 type RailLoad struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -248,14 +348,18 @@ type RailLoad struct {
 	// Current in A.
 	CurrentA *float64 `protobuf:"fixed64,2,opt,name=current_a,json=currentA,proto3,oneof" json:"current_a,omitempty"`
 	// Rating in A. Absent: unknown.
-	RatedA        *float64 `protobuf:"fixed64,3,opt,name=rated_a,json=ratedA,proto3,oneof" json:"rated_a,omitempty"`
+	RatedA *float64 `protobuf:"fixed64,3,opt,name=rated_a,json=ratedA,proto3,oneof" json:"rated_a,omitempty"`
+	// Current at rest in A.
+	IdleA *float64 `protobuf:"fixed64,4,opt,name=idle_a,json=idleA,proto3,oneof" json:"idle_a,omitempty"`
+	// Current while every part draws its short peak, in A.
+	PeakA         *float64 `protobuf:"fixed64,5,opt,name=peak_a,json=peakA,proto3,oneof" json:"peak_a,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *RailLoad) Reset() {
 	*x = RailLoad{}
-	mi := &file_slipfit_v1_electrics_proto_msgTypes[3]
+	mi := &file_slipfit_v1_electrics_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -267,7 +371,7 @@ func (x *RailLoad) String() string {
 func (*RailLoad) ProtoMessage() {}
 
 func (x *RailLoad) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_electrics_proto_msgTypes[3]
+	mi := &file_slipfit_v1_electrics_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -280,7 +384,7 @@ func (x *RailLoad) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RailLoad.ProtoReflect.Descriptor instead.
 func (*RailLoad) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_electrics_proto_rawDescGZIP(), []int{3}
+	return file_slipfit_v1_electrics_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *RailLoad) GetRail() string {
@@ -300,6 +404,20 @@ func (x *RailLoad) GetCurrentA() float64 {
 func (x *RailLoad) GetRatedA() float64 {
 	if x != nil && x.RatedA != nil {
 		return *x.RatedA
+	}
+	return 0
+}
+
+func (x *RailLoad) GetIdleA() float64 {
+	if x != nil && x.IdleA != nil {
+		return *x.IdleA
+	}
+	return 0
+}
+
+func (x *RailLoad) GetPeakA() float64 {
+	if x != nil && x.PeakA != nil {
+		return *x.PeakA
 	}
 	return 0
 }
@@ -324,14 +442,22 @@ type ConnectorLoad struct {
 	// Heat in the cable in W.
 	CableHeatW *float64 `protobuf:"fixed64,8,opt,name=cable_heat_w,json=cableHeatW,proto3,oneof" json:"cable_heat_w,omitempty"`
 	// Temperature of the warmest wire in degrees Celsius.
-	WireC         *float64 `protobuf:"fixed64,9,opt,name=wire_c,json=wireC,proto3,oneof" json:"wire_c,omitempty"`
+	WireC *float64 `protobuf:"fixed64,9,opt,name=wire_c,json=wireC,proto3,oneof" json:"wire_c,omitempty"`
+	// Rail: "12v", "5v", "3v3", "5vsb", or "ground" for the return.
+	Rail *string `protobuf:"bytes,10,opt,name=rail,proto3,oneof" json:"rail,omitempty"`
+	// Contacts that share the current.
+	Contacts *uint32 `protobuf:"varint,11,opt,name=contacts,proto3,oneof" json:"contacts,omitempty"`
+	// Current of one wire of the cable in A.
+	WireA *float64 `protobuf:"fixed64,12,opt,name=wire_a,json=wireA,proto3,oneof" json:"wire_a,omitempty"`
+	// Item that the cable is, or the supply where it is one of its own.
+	Cable         *string `protobuf:"bytes,13,opt,name=cable,proto3,oneof" json:"cable,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *ConnectorLoad) Reset() {
 	*x = ConnectorLoad{}
-	mi := &file_slipfit_v1_electrics_proto_msgTypes[4]
+	mi := &file_slipfit_v1_electrics_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -343,7 +469,7 @@ func (x *ConnectorLoad) String() string {
 func (*ConnectorLoad) ProtoMessage() {}
 
 func (x *ConnectorLoad) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_electrics_proto_msgTypes[4]
+	mi := &file_slipfit_v1_electrics_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -356,7 +482,7 @@ func (x *ConnectorLoad) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ConnectorLoad.ProtoReflect.Descriptor instead.
 func (*ConnectorLoad) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_electrics_proto_rawDescGZIP(), []int{4}
+	return file_slipfit_v1_electrics_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *ConnectorLoad) GetItem() string {
@@ -422,6 +548,34 @@ func (x *ConnectorLoad) GetWireC() float64 {
 	return 0
 }
 
+func (x *ConnectorLoad) GetRail() string {
+	if x != nil && x.Rail != nil {
+		return *x.Rail
+	}
+	return ""
+}
+
+func (x *ConnectorLoad) GetContacts() uint32 {
+	if x != nil && x.Contacts != nil {
+		return *x.Contacts
+	}
+	return 0
+}
+
+func (x *ConnectorLoad) GetWireA() float64 {
+	if x != nil && x.WireA != nil {
+		return *x.WireA
+	}
+	return 0
+}
+
+func (x *ConnectorLoad) GetCable() string {
+	if x != nil && x.Cable != nil {
+		return *x.Cable
+	}
+	return ""
+}
+
 // Links is what is plugged into what.
 type Links struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -433,7 +587,7 @@ type Links struct {
 
 func (x *Links) Reset() {
 	*x = Links{}
-	mi := &file_slipfit_v1_electrics_proto_msgTypes[5]
+	mi := &file_slipfit_v1_electrics_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -445,7 +599,7 @@ func (x *Links) String() string {
 func (*Links) ProtoMessage() {}
 
 func (x *Links) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_electrics_proto_msgTypes[5]
+	mi := &file_slipfit_v1_electrics_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -458,7 +612,7 @@ func (x *Links) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Links.ProtoReflect.Descriptor instead.
 func (*Links) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_electrics_proto_rawDescGZIP(), []int{5}
+	return file_slipfit_v1_electrics_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *Links) GetLinks() []*Link {
@@ -487,7 +641,7 @@ type Link struct {
 
 func (x *Link) Reset() {
 	*x = Link{}
-	mi := &file_slipfit_v1_electrics_proto_msgTypes[6]
+	mi := &file_slipfit_v1_electrics_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -499,7 +653,7 @@ func (x *Link) String() string {
 func (*Link) ProtoMessage() {}
 
 func (x *Link) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_electrics_proto_msgTypes[6]
+	mi := &file_slipfit_v1_electrics_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -512,7 +666,7 @@ func (x *Link) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Link.ProtoReflect.Descriptor instead.
 func (*Link) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_electrics_proto_rawDescGZIP(), []int{6}
+	return file_slipfit_v1_electrics_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *Link) GetItem() string {
@@ -580,21 +734,42 @@ const file_slipfit_v1_electrics_proto_rawDesc = "" +
 	"\vsustained_w\x18\x02 \x01(\x01H\x01R\n" +
 	"sustainedW\x88\x01\x01B\a\n" +
 	"\x05_itemB\x0e\n" +
-	"\f_sustained_w\"p\n" +
+	"\f_sustained_w\"\xd5\x01\n" +
 	"\aCircuit\x12*\n" +
 	"\x05rails\x18\x01 \x03(\v2\x14.slipfit.v1.RailLoadR\x05rails\x129\n" +
 	"\n" +
 	"connectors\x18\x02 \x03(\v2\x19.slipfit.v1.ConnectorLoadR\n" +
-	"connectors\"\x86\x01\n" +
+	"connectors\x12%\n" +
+	"\fcable_heat_w\x18\x03 \x01(\x01H\x00R\n" +
+	"cableHeatW\x88\x01\x01\x12+\n" +
+	"\x05loads\x18\x04 \x03(\v2\x15.slipfit.v1.LoadPointR\x05loadsB\x0f\n" +
+	"\r_cable_heat_w\"\xe7\x01\n" +
+	"\tLoadPoint\x12\x17\n" +
+	"\x04item\x18\x01 \x01(\tH\x00R\x04item\x88\x01\x01\x12\x17\n" +
+	"\x04rail\x18\x02 \x01(\tH\x01R\x04rail\x88\x01\x01\x12\x1c\n" +
+	"\apower_w\x18\x03 \x01(\x01H\x02R\x06powerW\x88\x01\x01\x12 \n" +
+	"\tvoltage_v\x18\x04 \x01(\x01H\x03R\bvoltageV\x88\x01\x01\x12)\n" +
+	"\x0epeak_voltage_v\x18\x05 \x01(\x01H\x04R\fpeakVoltageV\x88\x01\x01B\a\n" +
+	"\x05_itemB\a\n" +
+	"\x05_railB\n" +
+	"\n" +
+	"\b_power_wB\f\n" +
+	"\n" +
+	"_voltage_vB\x11\n" +
+	"\x0f_peak_voltage_v\"\xd4\x01\n" +
 	"\bRailLoad\x12\x17\n" +
 	"\x04rail\x18\x01 \x01(\tH\x00R\x04rail\x88\x01\x01\x12 \n" +
 	"\tcurrent_a\x18\x02 \x01(\x01H\x01R\bcurrentA\x88\x01\x01\x12\x1c\n" +
-	"\arated_a\x18\x03 \x01(\x01H\x02R\x06ratedA\x88\x01\x01B\a\n" +
+	"\arated_a\x18\x03 \x01(\x01H\x02R\x06ratedA\x88\x01\x01\x12\x1a\n" +
+	"\x06idle_a\x18\x04 \x01(\x01H\x03R\x05idleA\x88\x01\x01\x12\x1a\n" +
+	"\x06peak_a\x18\x05 \x01(\x01H\x04R\x05peakA\x88\x01\x01B\a\n" +
 	"\x05_railB\f\n" +
 	"\n" +
 	"_current_aB\n" +
 	"\n" +
-	"\b_rated_a\"\xcd\x03\n" +
+	"\b_rated_aB\t\n" +
+	"\a_idle_aB\t\n" +
+	"\a_peak_a\"\xe9\x04\n" +
 	"\rConnectorLoad\x12\x17\n" +
 	"\x04item\x18\x01 \x01(\tH\x00R\x04item\x88\x01\x01\x12!\n" +
 	"\tconnector\x18\x02 \x01(\tH\x01R\tconnector\x88\x01\x01\x12 \n" +
@@ -605,7 +780,13 @@ const file_slipfit_v1_electrics_proto_rawDesc = "" +
 	"\tvoltage_v\x18\a \x01(\x01H\x06R\bvoltageV\x88\x01\x01\x12%\n" +
 	"\fcable_heat_w\x18\b \x01(\x01H\aR\n" +
 	"cableHeatW\x88\x01\x01\x12\x1a\n" +
-	"\x06wire_c\x18\t \x01(\x01H\bR\x05wireC\x88\x01\x01B\a\n" +
+	"\x06wire_c\x18\t \x01(\x01H\bR\x05wireC\x88\x01\x01\x12\x17\n" +
+	"\x04rail\x18\n" +
+	" \x01(\tH\tR\x04rail\x88\x01\x01\x12\x1f\n" +
+	"\bcontacts\x18\v \x01(\rH\n" +
+	"R\bcontacts\x88\x01\x01\x12\x1a\n" +
+	"\x06wire_a\x18\f \x01(\x01H\vR\x05wireA\x88\x01\x01\x12\x19\n" +
+	"\x05cable\x18\r \x01(\tH\fR\x05cable\x88\x01\x01B\a\n" +
 	"\x05_itemB\f\n" +
 	"\n" +
 	"_connectorB\f\n" +
@@ -618,7 +799,11 @@ const file_slipfit_v1_electrics_proto_rawDesc = "" +
 	"\n" +
 	"_voltage_vB\x0f\n" +
 	"\r_cable_heat_wB\t\n" +
-	"\a_wire_c\"/\n" +
+	"\a_wire_cB\a\n" +
+	"\x05_railB\v\n" +
+	"\t_contactsB\t\n" +
+	"\a_wire_aB\b\n" +
+	"\x06_cable\"/\n" +
 	"\x05Links\x12&\n" +
 	"\x05links\x18\x01 \x03(\v2\x10.slipfit.v1.LinkR\x05links\"\xd0\x01\n" +
 	"\x04Link\x12\x17\n" +
@@ -647,26 +832,28 @@ func file_slipfit_v1_electrics_proto_rawDescGZIP() []byte {
 	return file_slipfit_v1_electrics_proto_rawDescData
 }
 
-var file_slipfit_v1_electrics_proto_msgTypes = make([]protoimpl.MessageInfo, 7)
+var file_slipfit_v1_electrics_proto_msgTypes = make([]protoimpl.MessageInfo, 8)
 var file_slipfit_v1_electrics_proto_goTypes = []any{
 	(*BuildDemand)(nil),   // 0: slipfit.v1.BuildDemand
 	(*ItemDemand)(nil),    // 1: slipfit.v1.ItemDemand
 	(*Circuit)(nil),       // 2: slipfit.v1.Circuit
-	(*RailLoad)(nil),      // 3: slipfit.v1.RailLoad
-	(*ConnectorLoad)(nil), // 4: slipfit.v1.ConnectorLoad
-	(*Links)(nil),         // 5: slipfit.v1.Links
-	(*Link)(nil),          // 6: slipfit.v1.Link
+	(*LoadPoint)(nil),     // 3: slipfit.v1.LoadPoint
+	(*RailLoad)(nil),      // 4: slipfit.v1.RailLoad
+	(*ConnectorLoad)(nil), // 5: slipfit.v1.ConnectorLoad
+	(*Links)(nil),         // 6: slipfit.v1.Links
+	(*Link)(nil),          // 7: slipfit.v1.Link
 }
 var file_slipfit_v1_electrics_proto_depIdxs = []int32{
 	1, // 0: slipfit.v1.BuildDemand.items:type_name -> slipfit.v1.ItemDemand
-	3, // 1: slipfit.v1.Circuit.rails:type_name -> slipfit.v1.RailLoad
-	4, // 2: slipfit.v1.Circuit.connectors:type_name -> slipfit.v1.ConnectorLoad
-	6, // 3: slipfit.v1.Links.links:type_name -> slipfit.v1.Link
-	4, // [4:4] is the sub-list for method output_type
-	4, // [4:4] is the sub-list for method input_type
-	4, // [4:4] is the sub-list for extension type_name
-	4, // [4:4] is the sub-list for extension extendee
-	0, // [0:4] is the sub-list for field type_name
+	4, // 1: slipfit.v1.Circuit.rails:type_name -> slipfit.v1.RailLoad
+	5, // 2: slipfit.v1.Circuit.connectors:type_name -> slipfit.v1.ConnectorLoad
+	3, // 3: slipfit.v1.Circuit.loads:type_name -> slipfit.v1.LoadPoint
+	7, // 4: slipfit.v1.Links.links:type_name -> slipfit.v1.Link
+	5, // [5:5] is the sub-list for method output_type
+	5, // [5:5] is the sub-list for method input_type
+	5, // [5:5] is the sub-list for extension type_name
+	5, // [5:5] is the sub-list for extension extendee
+	0, // [0:5] is the sub-list for field type_name
 }
 
 func init() { file_slipfit_v1_electrics_proto_init() }
@@ -676,16 +863,18 @@ func file_slipfit_v1_electrics_proto_init() {
 	}
 	file_slipfit_v1_electrics_proto_msgTypes[0].OneofWrappers = []any{}
 	file_slipfit_v1_electrics_proto_msgTypes[1].OneofWrappers = []any{}
+	file_slipfit_v1_electrics_proto_msgTypes[2].OneofWrappers = []any{}
 	file_slipfit_v1_electrics_proto_msgTypes[3].OneofWrappers = []any{}
 	file_slipfit_v1_electrics_proto_msgTypes[4].OneofWrappers = []any{}
-	file_slipfit_v1_electrics_proto_msgTypes[6].OneofWrappers = []any{}
+	file_slipfit_v1_electrics_proto_msgTypes[5].OneofWrappers = []any{}
+	file_slipfit_v1_electrics_proto_msgTypes[7].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_slipfit_v1_electrics_proto_rawDesc), len(file_slipfit_v1_electrics_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   7,
+			NumMessages:   8,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

@@ -65,7 +65,9 @@ type ListPacksResponse struct {
 	// Packs in the order of their names.
 	Packs []*Pack `protobuf:"bytes,1,rep,name=packs,proto3" json:"packs,omitempty"`
 	// What answers when a request pins nothing and sets no policy.
-	Ruleset       *Ruleset `protobuf:"bytes,2,opt,name=ruleset,proto3" json:"ruleset,omitempty"`
+	Ruleset *Ruleset `protobuf:"bytes,2,opt,name=ruleset,proto3" json:"ruleset,omitempty"`
+	// Folders of packs that were refused, and why. What they hold does not serve.
+	Refused       []*RefusedPack `protobuf:"bytes,3,rep,name=refused,proto3" json:"refused,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -114,6 +116,68 @@ func (x *ListPacksResponse) GetRuleset() *Ruleset {
 	return nil
 }
 
+func (x *ListPacksResponse) GetRefused() []*RefusedPack {
+	if x != nil {
+		return x.Refused
+	}
+	return nil
+}
+
+// RefusedPack is a folder of a pack that does not serve.
+type RefusedPack struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Name of the folder.
+	Folder *string `protobuf:"bytes,1,opt,name=folder,proto3,oneof" json:"folder,omitempty"`
+	// Why it is refused, in a sentence.
+	Reason        *string `protobuf:"bytes,2,opt,name=reason,proto3,oneof" json:"reason,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *RefusedPack) Reset() {
+	*x = RefusedPack{}
+	mi := &file_slipfit_v1_pack_service_proto_msgTypes[2]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *RefusedPack) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*RefusedPack) ProtoMessage() {}
+
+func (x *RefusedPack) ProtoReflect() protoreflect.Message {
+	mi := &file_slipfit_v1_pack_service_proto_msgTypes[2]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use RefusedPack.ProtoReflect.Descriptor instead.
+func (*RefusedPack) Descriptor() ([]byte, []int) {
+	return file_slipfit_v1_pack_service_proto_rawDescGZIP(), []int{2}
+}
+
+func (x *RefusedPack) GetFolder() string {
+	if x != nil && x.Folder != nil {
+		return *x.Folder
+	}
+	return ""
+}
+
+func (x *RefusedPack) GetReason() string {
+	if x != nil && x.Reason != nil {
+		return *x.Reason
+	}
+	return ""
+}
+
 // Pack is one pack and how it is.
 type Pack struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -134,14 +198,20 @@ type Pack struct {
 	// Why it does not, or did not last.
 	LastError *string `protobuf:"bytes,8,opt,name=last_error,json=lastError,proto3,oneof" json:"last_error,omitempty"`
 	// How often it was started again.
-	Restarts      *uint32 `protobuf:"varint,9,opt,name=restarts,proto3,oneof" json:"restarts,omitempty"`
+	Restarts *uint32 `protobuf:"varint,9,opt,name=restarts,proto3,oneof" json:"restarts,omitempty"`
+	// Whether checks that ask for no version get this one. Absent: it is the only one.
+	Chosen *bool `protobuf:"varint,10,opt,name=chosen,proto3,oneof" json:"chosen,omitempty"`
+	// Where it comes from: "built in", or the folder that it lies in.
+	Origin *string `protobuf:"bytes,11,opt,name=origin,proto3,oneof" json:"origin,omitempty"`
+	// Whether it runs without a valid signature, which a flag for development allows.
+	Unsigned      *bool `protobuf:"varint,12,opt,name=unsigned,proto3,oneof" json:"unsigned,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Pack) Reset() {
 	*x = Pack{}
-	mi := &file_slipfit_v1_pack_service_proto_msgTypes[2]
+	mi := &file_slipfit_v1_pack_service_proto_msgTypes[3]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -153,7 +223,7 @@ func (x *Pack) String() string {
 func (*Pack) ProtoMessage() {}
 
 func (x *Pack) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_pack_service_proto_msgTypes[2]
+	mi := &file_slipfit_v1_pack_service_proto_msgTypes[3]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -166,7 +236,7 @@ func (x *Pack) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Pack.ProtoReflect.Descriptor instead.
 func (*Pack) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_pack_service_proto_rawDescGZIP(), []int{2}
+	return file_slipfit_v1_pack_service_proto_rawDescGZIP(), []int{3}
 }
 
 func (x *Pack) GetName() string {
@@ -232,6 +302,27 @@ func (x *Pack) GetRestarts() uint32 {
 	return 0
 }
 
+func (x *Pack) GetChosen() bool {
+	if x != nil && x.Chosen != nil {
+		return *x.Chosen
+	}
+	return false
+}
+
+func (x *Pack) GetOrigin() string {
+	if x != nil && x.Origin != nil {
+		return *x.Origin
+	}
+	return ""
+}
+
+func (x *Pack) GetUnsigned() bool {
+	if x != nil && x.Unsigned != nil {
+		return *x.Unsigned
+	}
+	return false
+}
+
 // DescribeRuleRequest names a rule.
 type DescribeRuleRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -243,7 +334,7 @@ type DescribeRuleRequest struct {
 
 func (x *DescribeRuleRequest) Reset() {
 	*x = DescribeRuleRequest{}
-	mi := &file_slipfit_v1_pack_service_proto_msgTypes[3]
+	mi := &file_slipfit_v1_pack_service_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -255,7 +346,7 @@ func (x *DescribeRuleRequest) String() string {
 func (*DescribeRuleRequest) ProtoMessage() {}
 
 func (x *DescribeRuleRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_pack_service_proto_msgTypes[3]
+	mi := &file_slipfit_v1_pack_service_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -268,7 +359,7 @@ func (x *DescribeRuleRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DescribeRuleRequest.ProtoReflect.Descriptor instead.
 func (*DescribeRuleRequest) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_pack_service_proto_rawDescGZIP(), []int{3}
+	return file_slipfit_v1_pack_service_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *DescribeRuleRequest) GetRule() string {
@@ -289,7 +380,7 @@ type DescribeRuleResponse struct {
 
 func (x *DescribeRuleResponse) Reset() {
 	*x = DescribeRuleResponse{}
-	mi := &file_slipfit_v1_pack_service_proto_msgTypes[4]
+	mi := &file_slipfit_v1_pack_service_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -301,7 +392,7 @@ func (x *DescribeRuleResponse) String() string {
 func (*DescribeRuleResponse) ProtoMessage() {}
 
 func (x *DescribeRuleResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_pack_service_proto_msgTypes[4]
+	mi := &file_slipfit_v1_pack_service_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -314,7 +405,7 @@ func (x *DescribeRuleResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DescribeRuleResponse.ProtoReflect.Descriptor instead.
 func (*DescribeRuleResponse) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_pack_service_proto_rawDescGZIP(), []int{4}
+	return file_slipfit_v1_pack_service_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *DescribeRuleResponse) GetRule() *Rule {
@@ -330,10 +421,16 @@ const file_slipfit_v1_pack_service_proto_rawDesc = "" +
 	"\n" +
 	"\x1dslipfit/v1/pack_service.proto\x12\n" +
 	"slipfit.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1eslipfit/v1/check_service.proto\x1a\x18slipfit/v1/finding.proto\"\x12\n" +
-	"\x10ListPacksRequest\"j\n" +
+	"\x10ListPacksRequest\"\x9d\x01\n" +
 	"\x11ListPacksResponse\x12&\n" +
 	"\x05packs\x18\x01 \x03(\v2\x10.slipfit.v1.PackR\x05packs\x12-\n" +
-	"\aruleset\x18\x02 \x01(\v2\x13.slipfit.v1.RulesetR\aruleset\"\xd2\x02\n" +
+	"\aruleset\x18\x02 \x01(\v2\x13.slipfit.v1.RulesetR\aruleset\x121\n" +
+	"\arefused\x18\x03 \x03(\v2\x17.slipfit.v1.RefusedPackR\arefused\"]\n" +
+	"\vRefusedPack\x12\x1b\n" +
+	"\x06folder\x18\x01 \x01(\tH\x00R\x06folder\x88\x01\x01\x12\x1b\n" +
+	"\x06reason\x18\x02 \x01(\tH\x01R\x06reason\x88\x01\x01B\t\n" +
+	"\a_folderB\t\n" +
+	"\a_reason\"\xd0\x03\n" +
 	"\x04Pack\x12\x17\n" +
 	"\x04name\x18\x01 \x01(\tH\x00R\x04name\x88\x01\x01\x12\x1d\n" +
 	"\aversion\x18\x02 \x01(\tH\x01R\aversion\x88\x01\x01\x12\x1d\n" +
@@ -344,7 +441,11 @@ const file_slipfit_v1_pack_service_proto_rawDesc = "" +
 	"\aserving\x18\a \x01(\bH\x03R\aserving\x88\x01\x01\x12\"\n" +
 	"\n" +
 	"last_error\x18\b \x01(\tH\x04R\tlastError\x88\x01\x01\x12\x1f\n" +
-	"\brestarts\x18\t \x01(\rH\x05R\brestarts\x88\x01\x01B\a\n" +
+	"\brestarts\x18\t \x01(\rH\x05R\brestarts\x88\x01\x01\x12\x1b\n" +
+	"\x06chosen\x18\n" +
+	" \x01(\bH\x06R\x06chosen\x88\x01\x01\x12\x1b\n" +
+	"\x06origin\x18\v \x01(\tH\aR\x06origin\x88\x01\x01\x12\x1f\n" +
+	"\bunsigned\x18\f \x01(\bH\bR\bunsigned\x88\x01\x01B\a\n" +
 	"\x05_nameB\n" +
 	"\n" +
 	"\b_versionB\n" +
@@ -353,7 +454,10 @@ const file_slipfit_v1_pack_service_proto_rawDesc = "" +
 	"\n" +
 	"\b_servingB\r\n" +
 	"\v_last_errorB\v\n" +
-	"\t_restarts\"F\n" +
+	"\t_restartsB\t\n" +
+	"\a_chosenB\t\n" +
+	"\a_originB\v\n" +
+	"\t_unsigned\"F\n" +
 	"\x13DescribeRuleRequest\x12&\n" +
 	"\x04rule\x18\x01 \x01(\tB\r\xbaH\n" +
 	"\xc8\x01\x01r\x05\x10\x01\x18\x80\x01H\x00R\x04rule\x88\x01\x01B\a\n" +
@@ -376,29 +480,31 @@ func file_slipfit_v1_pack_service_proto_rawDescGZIP() []byte {
 	return file_slipfit_v1_pack_service_proto_rawDescData
 }
 
-var file_slipfit_v1_pack_service_proto_msgTypes = make([]protoimpl.MessageInfo, 5)
+var file_slipfit_v1_pack_service_proto_msgTypes = make([]protoimpl.MessageInfo, 6)
 var file_slipfit_v1_pack_service_proto_goTypes = []any{
 	(*ListPacksRequest)(nil),     // 0: slipfit.v1.ListPacksRequest
 	(*ListPacksResponse)(nil),    // 1: slipfit.v1.ListPacksResponse
-	(*Pack)(nil),                 // 2: slipfit.v1.Pack
-	(*DescribeRuleRequest)(nil),  // 3: slipfit.v1.DescribeRuleRequest
-	(*DescribeRuleResponse)(nil), // 4: slipfit.v1.DescribeRuleResponse
-	(*Ruleset)(nil),              // 5: slipfit.v1.Ruleset
-	(*Rule)(nil),                 // 6: slipfit.v1.Rule
+	(*RefusedPack)(nil),          // 2: slipfit.v1.RefusedPack
+	(*Pack)(nil),                 // 3: slipfit.v1.Pack
+	(*DescribeRuleRequest)(nil),  // 4: slipfit.v1.DescribeRuleRequest
+	(*DescribeRuleResponse)(nil), // 5: slipfit.v1.DescribeRuleResponse
+	(*Ruleset)(nil),              // 6: slipfit.v1.Ruleset
+	(*Rule)(nil),                 // 7: slipfit.v1.Rule
 }
 var file_slipfit_v1_pack_service_proto_depIdxs = []int32{
-	2, // 0: slipfit.v1.ListPacksResponse.packs:type_name -> slipfit.v1.Pack
-	5, // 1: slipfit.v1.ListPacksResponse.ruleset:type_name -> slipfit.v1.Ruleset
-	6, // 2: slipfit.v1.DescribeRuleResponse.rule:type_name -> slipfit.v1.Rule
-	0, // 3: slipfit.v1.PackService.ListPacks:input_type -> slipfit.v1.ListPacksRequest
-	3, // 4: slipfit.v1.PackService.DescribeRule:input_type -> slipfit.v1.DescribeRuleRequest
-	1, // 5: slipfit.v1.PackService.ListPacks:output_type -> slipfit.v1.ListPacksResponse
-	4, // 6: slipfit.v1.PackService.DescribeRule:output_type -> slipfit.v1.DescribeRuleResponse
-	5, // [5:7] is the sub-list for method output_type
-	3, // [3:5] is the sub-list for method input_type
-	3, // [3:3] is the sub-list for extension type_name
-	3, // [3:3] is the sub-list for extension extendee
-	0, // [0:3] is the sub-list for field type_name
+	3, // 0: slipfit.v1.ListPacksResponse.packs:type_name -> slipfit.v1.Pack
+	6, // 1: slipfit.v1.ListPacksResponse.ruleset:type_name -> slipfit.v1.Ruleset
+	2, // 2: slipfit.v1.ListPacksResponse.refused:type_name -> slipfit.v1.RefusedPack
+	7, // 3: slipfit.v1.DescribeRuleResponse.rule:type_name -> slipfit.v1.Rule
+	0, // 4: slipfit.v1.PackService.ListPacks:input_type -> slipfit.v1.ListPacksRequest
+	4, // 5: slipfit.v1.PackService.DescribeRule:input_type -> slipfit.v1.DescribeRuleRequest
+	1, // 6: slipfit.v1.PackService.ListPacks:output_type -> slipfit.v1.ListPacksResponse
+	5, // 7: slipfit.v1.PackService.DescribeRule:output_type -> slipfit.v1.DescribeRuleResponse
+	6, // [6:8] is the sub-list for method output_type
+	4, // [4:6] is the sub-list for method input_type
+	4, // [4:4] is the sub-list for extension type_name
+	4, // [4:4] is the sub-list for extension extendee
+	0, // [0:4] is the sub-list for field type_name
 }
 
 func init() { file_slipfit_v1_pack_service_proto_init() }
@@ -410,13 +516,14 @@ func file_slipfit_v1_pack_service_proto_init() {
 	file_slipfit_v1_finding_proto_init()
 	file_slipfit_v1_pack_service_proto_msgTypes[2].OneofWrappers = []any{}
 	file_slipfit_v1_pack_service_proto_msgTypes[3].OneofWrappers = []any{}
+	file_slipfit_v1_pack_service_proto_msgTypes[4].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_slipfit_v1_pack_service_proto_rawDesc), len(file_slipfit_v1_pack_service_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   5,
+			NumMessages:   6,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

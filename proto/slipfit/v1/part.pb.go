@@ -61,7 +61,19 @@ type Part struct {
 	Kit *Kit `protobuf:"bytes,40,opt,name=kit,proto3" json:"kit,omitempty"`
 	// Joints that it needs where the mount does not say.
 	Joints []*Joint `protobuf:"bytes,41,rep,name=joints,proto3" json:"joints,omitempty"`
-	// Boxes of its own, instead of those from its figures.
+	// Boxes of its own, instead of those from its figures, in the part's frame; Y
+	// completes the right hand (Z x X) everywhere.
+	// Board: origin at the rear corner at the end of the rear connectors, underside;
+	// X along the rear edge to the slots, Z to the components.
+	// Supply: lower left corner of the inlet's face seen from outside; X its width,
+	// Y away from the inlet, Z its height, its fan looks down.
+	// Card, rigid riser: lower corner of its back at the bracket's inner face; X
+	// through its thickness to the fans, Y along its length, Z away from the slot.
+	// Fan, radiator: first corner of the frame on the plate; X along the row, Z from
+	// the plate into the enclosure.
+	// Drive: corner of its underside; X its length, Z its height.
+	// Cooler: the socket's centre on top of the processor's lid; X and Y as the
+	// board's. Memory: as the board. Accessory: as its mount.
 	Bodies []*Body `protobuf:"bytes,42,rep,name=bodies,proto3" json:"bodies,omitempty"`
 	// Fastening holes of its own, instead of its form factor's.
 	Holes []*Hole `protobuf:"bytes,43,rep,name=holes,proto3" json:"holes,omitempty"`

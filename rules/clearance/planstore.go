@@ -1,0 +1,144 @@
+package clearance
+
+import (
+	"strings"
+	"sync"
+
+	v1 "slipfit.example/proto/slipfit/v1"
+)
+
+// keptItems is how many items a build may have for its plan to be kept: as many
+// as the contract allows.
+const keptItems = 64
+
+// planKey is all that a plan depends on. Parts count by their identity: whoever
+// decodes them keeps one for the same bytes, and a key keeps its parts alive.
+type planKey struct {
+	chassis *v1.Part
+	layout  int
+	pins    string // encoded
+	keep    keep
+	items   [keptItems]itemKey
+}
+
+type itemKey struct {
+	part  *v1.Part
+	id    string
+	count int
+}
+
+// store keeps what is asked again and again: shops ask for the same enclosure with
+// one part changed, and for the same build once more. Each map is kept in two
+// generations, so that what is in use stays and the whole is bounded.
+type store struct {
+	mu         sync.Mutex
+	plans      generations[planKey, *plan]
+	enclosures generations[*v1.Part, *enclosure]
+}
+
+// Entries of one generation: a plan takes some 100 kB, an enclosure some 30 kB.
+const (
+	plansKept      = 256
+	enclosuresKept = 128
+)
+
+var kept = &store{
+	plans:      generations[planKey, *plan]{limit: plansKept},
+	enclosures: generations[*v1.Part, *enclosure]{limit: enclosuresKept},
+}
+
+// generations is a map that forgets what was not asked for since it filled up
+// twice.
+type generations[K comparable, V any] struct {
+	limit      int
+	young, old map[K]V
+}
+
+func (g *generations[K, V]) get(k *K) (v V, ok bool) {
+	if v, ok = g.young[*k]; ok {
+		return v, true
+	}
+	if v, ok = g.old[*k]; ok {
+		g.put(k, v)
+	}
+	return v, ok
+}
+
+func (g *generations[K, V]) put(k *K, v V) {
+	if g.young == nil || len(g.young) >= g.limit {
+		g.old, g.young = g.young, map[K]V{}
+	}
+	g.young[*k] = v
+}
+
+// enclosureOf reads a chassis, or remembers it.
+func (s *store) enclosureOf(part *v1.Part) *enclosure {
+	s.mu.Lock()
+	e, ok := s.enclosures.get(&part)
+	s.mu.Unlock()
+	if ok {
+		return e
+	}
+	e = readEnclosure(part)
+	s.mu.Lock()
+	s.enclosures.put(&part, e)
+	s.mu.Unlock()
+	return e
+}
+
+// planOf searches, or remembers what it found.
+func (s *store) planOf(k *planKey) *plan {
+	s.mu.Lock()
+	p, ok := s.plans.get(k)
+	s.mu.Unlock()
+	if ok {
+		return p
+	}
+	e := s.enclosureOf(k.chassis)
+	if k.layout < 0 || k.layout >= len(e.layouts) {
+		return nowhere
+	}
+	own := k.owned()
+	p = makePlan(e, own.layout, own.seated(), own.placements(), own.keep)
+	s.mu.Lock()
+	s.plans.put(own, p)
+	s.mu.Unlock()
+	return p
+}
+
+// owned is a key whose names are its own: those of a case live no longer than it.
+func (k *planKey) owned() *planKey {
+	out := *k
+	for i := range out.items {
+		out.items[i].id = strings.Clone(out.items[i].id)
+	}
+	return &out
+}
+
+// placements decodes the fixed choices.
+func (k *planKey) placements() []*v1.Placement {
+	choices := new(v1.ArrangementChoice)
+	if err := choices.UnmarshalVT([]byte(k.pins)); err != nil {
+		panic("fixed choices cannot be read back: " + err.Error()) // they were encoded here
+	}
+	return choices.Placements
+}
+
+// seated lists the items of a key for a plan.
+func (k *planKey) seated() (items []seatedItem) {
+	for i := range k.items {
+		it := &k.items[i]
+		if it.part == nil {
+			break
+		}
+		name := it.part.GetName()
+		if name == "" {
+			name = it.id
+		}
+		items = append(items, seatedItem{id: it.id, name: name, count: it.count, part: it.part})
+	}
+	return items
+}
+
+// nowhere is the plan of a layout without geometry.
+var nowhere = &plan{}
