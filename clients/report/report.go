@@ -135,7 +135,13 @@ func (w *writer) section(s section, findings []*v1.Finding) {
 	w.line("")
 	w.line(w.bold(fmt.Sprintf("%s (%d)", s.heading, len(findings))))
 	label := Word(s.verdict)
+	pack := ""
 	for _, f := range findings {
+		// What passes is long; the packs' names part it.
+		if s.verdict == v1.Verdict_VERDICT_PASS && f.GetPack() != pack {
+			pack = f.GetPack()
+			w.line("  " + w.bold(Plain(pack)))
+		}
 		indent := strings.Repeat(" ", len(label)+4)
 		w.wrapped("  "+w.paint(s.verdict, label)+"  ", indent, Plain(f.GetSummary().GetText()))
 		w.details(f, indent, s.verdict)

@@ -18,7 +18,8 @@ var update = flag.Bool("update", false, "write the golden files anew")
 func text(s string) *v1.Message { return &v1.Message{Text: &s} }
 
 func finding(rule string, v v1.Verdict, summary string) *v1.Finding {
-	return &v1.Finding{Rule: &rule, Verdict: v.Enum(), Summary: text(summary)}
+	pack, _, _ := strings.Cut(rule, ".")
+	return &v1.Finding{Rule: &rule, Pack: &pack, Verdict: v.Enum(), Summary: text(summary)}
 }
 
 func millimetres(nominal, low, high float64) *v1.Quantity {
