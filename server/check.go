@@ -20,6 +20,7 @@ type checks struct {
 	validator *document.Validator
 	pipeline  *pipeline.Pipeline
 	gate      *gate
+	tenants   *tenants
 	stopping  context.Context // ends when the service begins to stop
 }
 
@@ -52,6 +53,10 @@ func handleCheck(srv any, ctx context.Context, decode func(any) error, intercept
 }
 
 func (s *checks) check(ctx context.Context, request *raw) (*raw, error) {
+	lower, err := s.tenants.of(ctx)
+	if err != nil {
+		return nil, err
+	}
 	if !s.gate.enter() {
 		return nil, s.gate.refusal()
 	}
@@ -59,7 +64,7 @@ func (s *checks) check(ctx context.Context, request *raw) (*raw, error) {
 	if violations := s.validator.Check(request.bytes); len(violations) > 0 {
 		return nil, document.Status(violations).Err()
 	}
-	answer, err := s.pipeline.Check(ctx, request.bytes)
+	answer, err := s.pipeline.CheckOver(ctx, lower, request.bytes)
 	if err != nil {
 		return nil, statusOf(err).Err()
 	}

@@ -16,6 +16,7 @@ import (
 
 	v1 "slipfit.example/proto/slipfit/v1"
 	"slipfit.example/server/document"
+	"slipfit.example/server/policy"
 )
 
 // Field numbers of slipfit.v1.CheckManyRequest and CheckManyResponse.
@@ -39,10 +40,14 @@ const tagCharacters = 128
 
 func handleCheckMany(srv any, stream grpc.ServerStream) error {
 	s := srv.(*checks)
+	lower, err := s.tenants.of(stream.Context())
+	if err != nil {
+		return err
+	}
 	ctx, cancel := context.WithCancelCause(stream.Context())
 	defer cancel(nil)
 	m := &conversation{
-		checks: s, stream: stream,
+		checks: s, stream: stream, lower: lower,
 		replies: make(chan []byte, streamChecks), slots: make(chan struct{}, streamChecks), sent: make(chan struct{}, 1),
 	}
 	sent := make(chan struct{})
@@ -54,7 +59,6 @@ func handleCheckMany(srv any, stream grpc.ServerStream) error {
 	}()
 	listened := make(chan error, 1)
 	go func() { listened <- m.listen(ctx) }()
-	var err error
 	select {
 	case err = <-listened:
 	case <-s.stopping.Done():
@@ -91,6 +95,7 @@ func (m *conversation) finish(ctx context.Context) error {
 type conversation struct {
 	checks  *checks
 	stream  grpc.ServerStream
+	lower   policy.Values // of the tenant, under what requests set
 	replies chan []byte
 	slots   chan struct{}
 	unsent  atomic.Int64  // bytes of answers that wait for the client
@@ -155,7 +160,7 @@ func (m *conversation) ask(question []byte) {
 		m.refuse(tag, document.Refusal(violations))
 		return
 	}
-	_, err = m.checks.pipeline.Submit(check, func(answer []byte) {
+	_, err = m.checks.pipeline.SubmitOver(m.lower, check, func(answer []byte) {
 		m.checks.gate.leaveStream()
 		m.hold(appendReply(tag, answer))
 	})

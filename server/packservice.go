@@ -2,50 +2,57 @@ package server
 
 import (
 	"context"
-	"maps"
-	"slices"
 
 	"google.golang.org/genproto/googleapis/rpc/errdetails"
 	"google.golang.org/grpc/codes"
 	"google.golang.org/grpc/status"
 
+	packv1 "slipfit.example/proto/slipfit/pack/v1"
 	v1 "slipfit.example/proto/slipfit/v1"
 	"slipfit.example/server/document"
-	"slipfit.example/server/packs"
 	"slipfit.example/server/pipeline"
 )
 
 // packService serves slipfit.v1.PackService.
 type packService struct {
 	v1.UnimplementedPackServiceServer
-	pipeline   *pipeline.Pipeline
-	supervisor *packs.Supervisor
+	pipeline *pipeline.Pipeline
 }
 
 // ListPacks tells which packs serve, how they are, and their rules' names: all of
 // them, those too that take part only in checks that name them.
 func (s *packService) ListPacks(context.Context, *v1.ListPacksRequest) (*v1.ListPacksResponse, error) {
 	out := &v1.ListPacksResponse{Ruleset: s.pipeline.Ruleset()}
-	described := s.pipeline.Described()
-	for _, name := range slices.Sorted(maps.Keys(described)) {
-		d := described[name]
-		pack := &v1.Pack{
-			Name: &name, Version: ptr(d.GetVersion()), Purpose: ptr(d.GetPurpose()),
-			Needs: d.GetNeeds(), Provides: d.GetProvides(),
-		}
-		for _, r := range d.GetRules() {
-			pack.Rules = append(pack.Rules, r.GetId())
-		}
-		if p := s.supervisor.Pack(name); p != nil {
-			st := p.Status()
-			pack.Serving, pack.Restarts = &st.Serving, ptr(uint32(st.Restarts))
-			if st.LastError != nil {
-				pack.LastError = ptr(st.LastError.Error())
-			}
+	states := s.pipeline.Packs()
+	several := map[string]int{}
+	for _, st := range states {
+		several[st.Source.Name()]++
+	}
+	for _, st := range states {
+		pack := describePack(st.Source.(packSource), st.Description)
+		if several[st.Source.Name()] > 1 {
+			pack.Chosen = &st.Chosen
 		}
 		out.Packs = append(out.Packs, pack)
 	}
 	return out, nil
+}
+
+// describePack is what a pack says of itself, and how it is.
+func describePack(source packSource, d *packv1.DescribeResponse) *v1.Pack {
+	st := source.pack.Status()
+	pack := &v1.Pack{
+		Name: ptr(source.Name()), Version: ptr(d.GetVersion()), Purpose: ptr(d.GetPurpose()),
+		Needs: d.GetNeeds(), Provides: d.GetProvides(),
+		Serving: &st.Serving, Restarts: ptr(uint32(st.Restarts)),
+	}
+	for _, r := range d.GetRules() {
+		pack.Rules = append(pack.Rules, r.GetId())
+	}
+	if st.LastError != nil {
+		pack.LastError = ptr(st.LastError.Error())
+	}
+	return pack
 }
 
 // DescribeRule explains one rule.

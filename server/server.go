@@ -26,6 +26,7 @@ import (
 	"slipfit.example/server/document"
 	"slipfit.example/server/packs"
 	"slipfit.example/server/pipeline"
+	"slipfit.example/server/policy"
 )
 
 // Config says how the service runs. The zero value of every field but Packs is
@@ -50,6 +51,11 @@ type Config struct {
 	StreamsPerConnection uint32
 	// Reflection serves the contract to tools that ask for it.
 	Reflection bool
+	// Tenants are policies for everybody and for each tenant, which a request names
+	// in its metadata under TenantHeader. Nil: the rules' defaults hold.
+	Tenants *policy.Tenants
+	// InlineHouse lets requests bring house rules of their own.
+	InlineHouse bool
 }
 
 func (c *Config) setDefaults() {
@@ -122,15 +128,23 @@ func Start(ctx context.Context, config Config) (*Server, error) {
 	for _, p := range s.supervisor.Packs() {
 		sources = append(sources, packSource{p})
 	}
-	s.pipeline, err = pipeline.Start(sources, pipeline.Options{Timeout: config.PackTimeout, Watch: s.metrics})
+	s.pipeline, err = pipeline.Start(sources, pipeline.Options{
+		Timeout: config.PackTimeout, Watch: s.metrics, InlineHouse: config.InlineHouse,
+	})
 	if err != nil {
+		return nil, errors.Join(err, s.supervisor.Stop(ctx))
+	}
+	tenants, err := newTenants(config.Tenants, s.pipeline)
+	if err != nil {
+		s.pipeline.Stop()
 		return nil, errors.Join(err, s.supervisor.Stop(ctx))
 	}
 	gate := newGate(config.Checks)
 	s.metrics.watchState(gate, s.eachPack)
 	s.grpc = s.newGRPC()
-	s.grpc.RegisterService(checkServiceDesc(), &checks{validator, s.pipeline, gate, s.stopping})
-	v1.RegisterPackServiceServer(s.grpc, &packService{pipeline: s.pipeline, supervisor: s.supervisor})
+	s.grpc.RegisterService(checkServiceDesc(), &checks{validator, s.pipeline, gate, tenants, s.stopping})
+	s.grpc.RegisterService(trialServiceDesc(), &trials{validator: validator, pipeline: s.pipeline, gate: gate, tenants: tenants, stopping: s.stopping})
+	v1.RegisterPackServiceServer(s.grpc, &packService{pipeline: s.pipeline})
 	grpc_health_v1.RegisterHealthServer(s.grpc, s.health)
 	if config.Reflection {
 		reflection.Register(s.grpc)

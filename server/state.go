@@ -9,6 +9,7 @@ import (
 
 	v1 "slipfit.example/proto/slipfit/v1"
 	"slipfit.example/server/packs"
+	"slipfit.example/server/pipeline"
 )
 
 // Health is told by grpc.health.v1 under these names: "" is the process, which is
@@ -83,9 +84,9 @@ func servingIf(yes bool) grpc_health_v1.HealthCheckResponse_ServingStatus {
 
 // eachPack visits the packs for metrics.
 func (s *Server) eachPack(visit func(pack string, serving bool, queued, inFlight int)) {
-	s.pipeline.Depths(func(name string, queued, inFlight int) {
-		_, err := s.supervisor.Pack(name).Instance()
-		visit(name, err == nil, queued, inFlight)
+	s.pipeline.Depths(func(source pipeline.Source, queued, inFlight int) {
+		_, _, err := source.Instance()
+		visit(source.Name(), err == nil, queued, inFlight)
 	})
 }
 

@@ -216,10 +216,11 @@ func (s *scene) gapMessages(a *arrangement, shapes [][]string) (out []*v1.Gap) {
 }
 
 func gapMessage(gap geometry.Gap, first, second string, required float64, reason why) *v1.Gap {
-	axis, word := solids.AxisOf(gap.FaceA), reason.String()
+	axis, word, nominal := solids.AxisOf(gap.FaceA), reason.String(), settledZero(gap.Distance)
 	return &v1.Gap{
-		First: &first, Second: &second, Axis: &axis, NominalMm: number(settledZero(gap.Distance)),
-		LowMm: number(gap.Worst.Low), HighMm: number(gap.Worst.High), RssLowMm: number(gap.RSS.Low), RssHighMm: number(gap.RSS.High),
+		First: &first, Second: &second, Axis: &axis, NominalMm: &nominal,
+		LowMm: number(min(nominal, gap.Worst.Low)), HighMm: number(max(nominal, gap.Worst.High)),
+		RssLowMm: number(min(nominal, gap.RSS.Low)), RssHighMm: number(max(nominal, gap.RSS.High)),
 		RequiredMm: &required, Reason: &word,
 	}
 }

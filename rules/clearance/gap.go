@@ -139,7 +139,9 @@ func (d *desk) tellGap(a *arrangement, g *gapOf) {
 		t, u, p, q = u, t, q, p
 	}
 	gap := geometry.Between(p, q)
-	measured := c.Derived(quantity.Range{Nominal: settledZero(gap.Distance), Low: gap.Worst.Low, High: gap.Worst.High}, "mm", d.figuresOf(t, u)...)
+	nominal := settledZero(gap.Distance)
+	between := quantity.Range{Nominal: nominal, Low: min(nominal, gap.Worst.Low), High: max(nominal, gap.Worst.High)}
+	measured := c.Derived(between, "mm", d.figuresOf(t, u)...)
 	f := c.AtLeast(measured, kit.Constant(g.required, "mm")).About(d.itemOf(t), d.itemOf(u))
 	f.Word("first", d.nameOf(t, p)).Word("second", d.nameOf(u, q)).Word("way", wayOf(gap.Axis)).Word("why", whyOf(g.reason))
 	f.Number("overlap", kit.Constant(max(0, -gap.Distance), "mm"))

@@ -2,24 +2,17 @@ package mounting
 
 import (
 	v1 "slipfit.example/proto/slipfit/v1"
+	"slipfit.example/rules/fastening"
 	"slipfit.example/rules/kit"
 )
 
 // joint is what one item, all its pieces together, asks of the boxes.
 type joint struct {
-	item    *kit.Item
-	rule    string   // short name of the rule that reports it
-	kind    string   // of fastener
-	purpose string   // as boxes tag it
-	threads []string // any of them; none: not known
-	heads   []string // any of them; none: all
-	// anyThread holds where the thread does not matter, because the screw cuts
-	// its own or the part is made for its own box.
-	anyThread bool
-	// tagged holds where only fasteners meant for the purpose will do.
-	tagged            bool
-	shortest, longest float64 // in mm, 0 where there is no bound
-	need, enough      int
+	fastening.Joint
+	item         *kit.Item
+	rule         string // short name of the rule that reports it
+	name         string // for sentences, where the rule speaks for several
+	need, enough int
 	// open is what is not known about the joint itself, if anything. What lies in
 	// the part's own box for this purpose is made for it all the same.
 	open    kit.Path
@@ -30,101 +23,111 @@ type joint struct {
 	lots           [2]*lot // the first ones that serve it
 	doubt          kit.Path
 	doubtful       bool
+	first, end     int // its suits in the scene
 }
 
-// fit says how a lot suits a joint.
-type fit int
-
-const (
-	unfit fit = iota
-	doubtfulFit
-	sureFit
-)
+// own reports whether a lot lies in the box of the very part that is fastened and
+// is meant for this joint.
+func (j *joint) own(l *lot) bool { return l.item == j.item && l.kind.Purpose == j.Purpose }
 
 // suits compares a lot with the joint; doubt is what would have to be known.
-func (j *joint) suits(l *lot) (f fit, doubt kit.Path) {
-	f = sureFit
-	fastener := l.fastener
-	if fastener.GetKind() != j.kind && !(j.kind == "screw" && fastener.GetKind() == "thumbscrew") {
-		return unfit, doubt
+func (j *joint) suits(l *lot) (f fastening.Fit, doubt kit.Path) {
+	own := j.own(l)
+	f, missing := j.Fits(&l.kind, own)
+	if f == fastening.Unfit {
+		return f, doubt
 	}
-	if p := fastener.GetPurpose(); p != "" && p != j.purpose || p == "" && j.tagged {
-		return unfit, doubt
+	switch missing {
+	case fastening.DoubtJoint:
+		doubt = j.open
+	case fastening.DoubtThread:
+		doubt = l.item.At(l.paths().thread)
+	case fastening.DoubtLength:
+		doubt = l.item.At(l.paths().length)
 	}
-	thread := fastener.GetThread()
-	ownBox := l.item == j.item && fastener.GetPurpose() == j.purpose
-	if !j.anyThread && !(ownBox && (thread == "" || len(j.threads) == 0)) {
-		switch {
-		case len(j.threads) == 0:
-			f, doubt = doubtfulFit, j.open
-		case thread == "":
-			f, doubt = doubtfulFit, l.item.At(l.paths().thread)
-		case !containsThread(j.threads, thread):
-			return unfit, doubt
-		}
-	}
-	return j.suitsLength(l, f, doubt)
-}
-
-func (j *joint) suitsLength(l *lot, f fit, doubt kit.Path) (fit, kit.Path) {
-	if length := l.fastener.LengthMm; length != nil {
-		if j.shortest > 0 && *length < j.shortest || j.longest > 0 && *length > j.longest {
-			return unfit, doubt
-		}
-	} else if j.shortest > 0 || j.longest > 0 {
-		f, doubt = doubtfulFit, l.item.At(l.paths().length)
-	}
-	if j.isOpen && !(l.item == j.item && l.fastener.GetPurpose() == j.purpose) {
-		f, doubt = doubtfulFit, j.open
-	}
-	if head := l.fastener.GetHead(); head != "" && len(j.heads) > 0 && !contains(j.heads, head) {
-		return unfit, doubt
+	if j.isOpen && !own {
+		f, doubt = fastening.Doubtful, j.open
 	}
 	return f, doubt
 }
 
-// share deals the boxes out to the joints: first what is meant for them, then
-// what is meant for nothing special; first what is sure to fit, then what may.
-// Nothing is counted twice.
+// Limits within which the boxes are dealt out exactly. Builds stay far below them.
+const (
+	mostJoints = 900
+	mostSuits  = 4096
+)
+
+// share deals the boxes out to the joints, exactly: as few as possible are short,
+// what is meant for a joint goes to it first, and nothing is counted twice.
 func (s *scene) share() {
-	for _, least := range [...]fit{sureFit, doubtfulFit} {
-		for _, tagged := range [...]bool{true, false} {
-			for i := range s.joints {
-				s.deal(&s.joints[i], least, tagged)
+	s.counts, s.needs, s.dealt = s.counts[:0], s.needs[:0], s.dealt[:0]
+	for i := range s.lots {
+		s.counts = append(s.counts, s.lots[i].left)
+	}
+	for i := range s.joints {
+		s.needs = append(s.needs, s.joints[i].wants())
+		s.match(i)
+	}
+	deal := s.dealer.Deal
+	if len(s.dealt) > mostSuits {
+		deal = s.dealer.DealInOrder
+	}
+	if err := deal(s.counts, s.needs, s.dealt); err != nil {
+		panic(err)
+	}
+	for i := range s.lots {
+		s.lots[i].left = s.dealer.Left(i)
+	}
+	for i := range s.joints {
+		s.take(&s.joints[i])
+	}
+}
+
+// wants is the joint for the deal.
+func (j *joint) wants() fastening.Need {
+	n := max(0, j.need)
+	return fastening.Need{Count: n, Enough: min(max(0, j.enough), n)}
+}
+
+// match lists the lots that suit a joint.
+func (s *scene) match(joint int) {
+	j := &s.joints[joint]
+	j.first = len(s.dealt)
+	for i := range s.lots {
+		l := &s.lots[i]
+		if l.left == 0 || j.need <= 0 {
+			continue
+		}
+		if f, _ := j.suits(l); f != fastening.Unfit {
+			s.dealt = append(s.dealt, fastening.Suit{
+				Lot: i, Joint: joint, Doubtful: f == fastening.Doubtful, Cost: j.Likes(&l.kind, j.own(l)),
+			})
+		}
+	}
+	j.end = len(s.dealt)
+}
+
+// take notes what a joint was given, the sure ones first.
+func (s *scene) take(j *joint) {
+	for _, doubtful := range [...]bool{false, true} {
+		for _, d := range s.dealt[j.first:j.end] {
+			if d.Given == 0 || d.Doubtful != doubtful {
+				continue
+			}
+			l := &s.lots[d.Lot]
+			if j.note(l); !doubtful {
+				j.sure += d.Given
+				continue
+			}
+			if j.possible += d.Given; !j.doubtful {
+				_, j.doubt = j.suits(l)
+				j.doubtful = true
 			}
 		}
 	}
 }
 
-func (s *scene) deal(j *joint, wanted fit, tagged bool) {
-	for i := range s.lots {
-		l := &s.lots[i]
-		lacking := j.need - j.sure - j.possible
-		if lacking <= 0 {
-			return
-		}
-		if l.left == 0 || (l.fastener.GetPurpose() != "") != tagged {
-			continue
-		}
-		f, doubt := j.suits(l)
-		if f != wanted {
-			continue
-		}
-		n := min(l.left, lacking)
-		l.left -= n
-		j.take(l, n, f, doubt)
-	}
-}
-
-func (j *joint) take(l *lot, n int, f fit, doubt kit.Path) {
-	if f == sureFit {
-		j.sure += n
-	} else {
-		j.possible += n
-		if !j.doubtful {
-			j.doubt, j.doubtful = doubt, true
-		}
-	}
+func (j *joint) note(l *lot) {
 	for i := range j.lots {
 		if j.lots[i] == nil {
 			j.lots[i] = l
@@ -183,11 +186,14 @@ func stated(mount *v1.Mount, part *v1.Part, purpose, kind string) *v1.Joint {
 // by makes the joint what the document describes, for so many pieces; what the
 // document leaves out stays as it was.
 func (j *joint) by(d *v1.Joint, pieces int) {
-	j.need = (int(d.GetCount()) - int(d.GetCovered())) * pieces
+	j.need = max(0, int(d.GetCount())-int(d.GetCovered())) * pieces
 	j.enough = int(d.GetEnough()) * pieces
-	j.shortest, j.longest, j.heads, j.tagged = d.GetShortestMm(), d.GetLongestMm(), d.Heads, false
+	j.ShortestMM, j.LongestMM, j.Tagged = d.GetShortestMm(), d.GetLongestMm(), false
+	if len(d.Heads) > 0 {
+		j.Heads = d.Heads
+	}
 	if d.GetThread() != "" {
-		j.threads, j.anyThread, j.isOpen = []string{d.GetThread()}, false, false
+		j.Threads, j.AnyThread, j.isOpen = []string{d.GetThread()}, false, false
 	}
 }
 

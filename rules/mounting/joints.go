@@ -2,6 +2,7 @@ package mounting
 
 import (
 	v1 "slipfit.example/proto/slipfit/v1"
+	"slipfit.example/rules/fastening"
 	"slipfit.example/rules/kit"
 	"slipfit.example/rules/standards"
 )
@@ -15,6 +16,7 @@ const (
 	screwsOfRadiator = "radiator-screws"
 	screwsOfDrive    = "drive-screws"
 	screwOfM2        = "m2-screw"
+	otherJoint       = "other-screws"
 )
 
 // listJoints lists what every item asks of the boxes, in the order in which the
@@ -35,7 +37,13 @@ func (s *scene) listJoints() {
 		case *v1.Part_Drive:
 			s.driveJoint(it, kind.Drive)
 		}
+		s.otherJoints(it)
 	}
+}
+
+// screwFor is a joint that takes screws for a purpose.
+func screwFor(purpose string) fastening.Joint {
+	return fastening.Joint{Kind: "screw", Purpose: purpose}
 }
 
 // boardHoles are the holes that a board of a form factor needs screwed, by
@@ -67,10 +75,15 @@ func holesOf(b *v1.Board) int {
 func (s *scene) boardJoints(it *kit.Item, board *v1.Board) {
 	n := holesOf(board) * it.Count
 	mount := s.boardMount(it)
-	standoffs := joint{item: it, rule: standoffsOfBoard, kind: "standoff", purpose: "board", anyThread: true, need: n}
-	screws := joint{item: it, rule: screwsOfBoard, kind: "screw", purpose: "board", need: n}
-	screws.threads, screws.open = s.standoffThreads()
+	standoffs := joint{
+		Joint: fastening.Joint{Kind: "standoff", Purpose: "board", AnyThread: true}, item: it, rule: standoffsOfBoard, need: n,
+	}
+	screws := joint{Joint: screwFor("board"), item: it, rule: screwsOfBoard, need: n}
+	screws.Threads, screws.open = s.standoffThreads()
 	screws.isOpen = screws.open != (kit.Path{})
+	if t := fixedThread(mount); t != "" {
+		screws.Threads, screws.isOpen = []string{t}, false
+	}
 	if d := stated(mount, it.Part, "board", "standoff"); d != nil {
 		standoffs.by(d, it.Count)
 	} else if len(mount.GetJoints()) > 0 {
@@ -80,6 +93,30 @@ func (s *scene) boardJoints(it *kit.Item, board *v1.Board) {
 		screws.by(d, it.Count)
 	}
 	s.joints = append(s.joints, standoffs, screws)
+}
+
+// fixedThread is the thread of a mount's own holes, "" where it does not say.
+func fixedThread(mount *v1.Mount) string {
+	for _, h := range mount.GetHoles() {
+		if h.GetThread() != "" {
+			return h.GetThread()
+		}
+	}
+	return ""
+}
+
+// countersunkOnly are the heads that a countersunk rim takes.
+var countersunkOnly = []string{"countersunk"}
+
+// headsOfRim are the heads that a mount's panel takes: countersunk ones where its
+// holes are countersunk. None: any.
+func headsOfRim(mount *v1.Mount) []string {
+	for _, h := range mount.GetHoles() {
+		if h.GetCountersunk() {
+			return countersunkOnly
+		}
+	}
+	return nil
 }
 
 // boardMount is the mount that the board sits on, or the layout's only one for
@@ -143,10 +180,11 @@ var threadsOfSupply = func() map[string][]string {
 }()
 
 func (s *scene) supplyJoint(it *kit.Item, supply *v1.Supply) {
-	j := joint{item: it, rule: screwsOfSupply, kind: "screw", purpose: "supply"}
+	j := joint{Joint: screwFor("supply"), item: it, rule: screwsOfSupply}
 	if threads := threadsOfSupply[supply.GetFormFactor()]; threads != nil {
-		j.need, j.threads = supplyScrews*it.Count, threads
+		j.need, j.Threads = supplyScrews*it.Count, threads
 	}
+	j.Heads = headsOfRim(s.mount(s.sole(it)))
 	if d := stated(s.mount(s.sole(it)), it.Part, "supply", "screw"); d != nil {
 		j.by(d, it.Count)
 	}
@@ -157,7 +195,8 @@ func (s *scene) supplyJoint(it *kit.Item, supply *v1.Supply) {
 const screwsPerFan = 4
 
 func (s *scene) fanJoint(it *kit.Item) {
-	j := joint{item: it, rule: screwsOfFan, kind: "screw", purpose: "fan", anyThread: true, tagged: true}
+	j := joint{Joint: screwFor("fan"), item: it, rule: screwsOfFan}
+	j.AnyThread, j.Tagged = true, true
 	j.factual = s.fansMaySitOnRadiators()
 	if !s.arrange {
 		j.need = screwsPerFan * it.Count
@@ -216,14 +255,14 @@ var (
 const screwsPerDrive = 4
 
 func (s *scene) driveJoint(it *kit.Item, drive *v1.Drive) {
-	j := joint{item: it, rule: screwsOfDrive, kind: "screw", purpose: "drive"}
+	j := joint{Joint: screwFor("drive"), item: it, rule: screwsOfDrive}
 	switch drive.GetFormFactor() {
 	case "m2":
-		j.rule, j.need, j.threads = screwOfM2, it.Count, threadsM2
+		j.rule, j.need, j.Threads = screwOfM2, it.Count, threadsM2
 	case "2.5-inch":
-		j.need, j.threads = screwsPerDrive*it.Count, threadsSmallDrive
+		j.need, j.Threads = screwsPerDrive*it.Count, threadsSmallDrive
 	case "3.5-inch":
-		j.need, j.threads = screwsPerDrive*it.Count, threadsLargeDrive
+		j.need, j.Threads = screwsPerDrive*it.Count, threadsLargeDrive
 	}
 	if d := stated(s.mount(s.sole(it)), it.Part, "drive", "screw"); d != nil {
 		j.by(d, it.Count)

@@ -2,9 +2,9 @@ package mounting
 
 import (
 	"strconv"
-	"strings"
 
 	v1 "slipfit.example/proto/slipfit/v1"
+	"slipfit.example/rules/fastening"
 	"slipfit.example/rules/kit"
 )
 
@@ -13,8 +13,16 @@ type lot struct {
 	item     *kit.Item
 	index    int // in the box
 	fastener *v1.Fastener
-	count    int // in all boxes of the item
+	kind     fastening.Fastener // the same for comparing
+	count    int                // in all boxes of the item
 	left     int
+}
+
+// kindOf is a fastener for comparing.
+func kindOf(f *v1.Fastener) fastening.Fastener {
+	return fastening.Fastener{
+		Kind: f.GetKind(), Thread: f.GetThread(), LengthMM: f.GetLengthMm(), Head: f.GetHead(), Purpose: f.GetPurpose(),
+	}
 }
 
 // lotFields are the paths of fasteners in a box, made once.
@@ -41,7 +49,7 @@ func (s *scene) unpack() {
 	for it := range s.c.AllItems() {
 		for i, f := range it.Part.GetKit().GetFasteners() {
 			n := int(f.GetCount()) * it.Count
-			s.lots = append(s.lots, lot{item: it, index: i, fastener: f, count: n, left: n})
+			s.lots = append(s.lots, lot{item: it, index: i, fastener: f, kind: kindOf(f), count: n, left: n})
 		}
 	}
 }
@@ -69,4 +77,4 @@ func (s *scene) provided(token string) (pieces int) {
 }
 
 // sameThread compares threads as the trade writes them, "M3" or "m3".
-func sameThread(a, b string) bool { return strings.EqualFold(a, b) }
+func sameThread(a, b string) bool { return fastening.Same(a, b) }

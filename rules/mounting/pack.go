@@ -1,7 +1,8 @@
 // Package mounting tells whether the parts of a build can be fastened: brackets
 // for the processor's socket, standoffs, screws of the right thread, number and
 // length, and the accessories that the arrangement asks for, counted against
-// what lies in the boxes.
+// what lies in the boxes; how heavy parts pull at what carries them; and in which
+// order the build is put together.
 package mounting
 
 import (
@@ -17,13 +18,16 @@ const factArrangement = "clearance.arrangement"
 func Pack() *kit.Pack {
 	return &kit.Pack{
 		Name: "mounting", Version: "0.1.0",
-		Purpose: "It tells whether the parts can be fastened with what lies in the boxes, and what must be bought.",
-		Needs:   []string{factArrangement},
+		Purpose:  "It tells whether the parts can be fastened with what lies in the boxes and in which order, and what must be bought.",
+		Needs:    []string{factArrangement},
+		Provides: []string{FactAssembly},
 		Rules: []kit.Rule{
-			coolerBracketRule, boardStandoffsRule, boardScrewsRule, supplyScrewsRule, fanScrewsRule, fanHoldRule,
-			radiatorScrewsRule, screwDepthRule, driveScrewsRule, m2ScrewRule, accessoriesRule, mixedThreadsRule,
+			coolerBracketRule, holePatternRule, boardStandoffsRule, boardScrewsRule, supplyScrewsRule, fanScrewsRule, fanHoldRule,
+			radiatorScrewsRule, screwDepthRule, driveScrewsRule, m2ScrewRule, otherScrewsRule, accessoriesRule, mixedThreadsRule,
+			cardMomentRule, coolerMomentRule, tippingRule, liftingRule, buildOrderRule,
 		},
 		Alternatives: open,
+		Conclude:     conclude,
 	}
 }
 

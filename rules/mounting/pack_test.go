@@ -73,6 +73,10 @@ func TestWholeBuildComesToItsVerdicts(t *testing.T) {
 		"mounting.m2-screw PASS drive,case margin 0",
 		"mounting.accessories PASS case margin 0",
 		"mounting.mixed-threads PASS case",
+		"mounting.card-moment MARGINAL card,case margin -0.16 N.m",
+		"mounting.cooler-moment PASS cooler,board margin 0.67 N.m",
+		"mounting.tipping PASS case margin 20.96 deg",
+		"mounting.lifting PASS case margin 15.9 kg",
 	}
 	if !slices.Equal(got, want) {
 		t.Errorf("findings\n%s\nwant\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))

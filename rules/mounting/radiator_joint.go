@@ -1,9 +1,8 @@
 package mounting
 
 import (
-	"strings"
-
 	v1 "slipfit.example/proto/slipfit/v1"
+	"slipfit.example/rules/fastening"
 	"slipfit.example/rules/kit"
 	"slipfit.example/rules/standards"
 )
@@ -22,13 +21,13 @@ var fansInRow = func() map[uint32]int {
 // longer than the radiator's screw depth allows.
 func (s *scene) radiatorJoint(it *kit.Item, radiator *v1.Radiator, own []*v1.FanSeat) {
 	fans := fansInRow[radiator.GetNominalMm()] * it.Count
-	j := joint{item: it, rule: screwsOfRadiator, kind: "screw", purpose: "radiator", need: screwsPerFan * fans}
+	j := joint{Joint: screwFor("radiator"), item: it, rule: screwsOfRadiator, need: screwsPerFan * fans}
 	prefix := "radiator."
 	if it.Kind == kit.KindLiquidLoop {
 		prefix = "liquid_loop.radiator."
 	}
 	if thread := radiator.GetThread(); thread != "" {
-		j.threads = []string{thread}
+		j.Threads = []string{thread}
 	} else {
 		j.open, j.isOpen = it.At(prefix+"thread"), true
 	}
@@ -36,10 +35,7 @@ func (s *scene) radiatorJoint(it *kit.Item, radiator *v1.Radiator, own []*v1.Fan
 	if open != (kit.Path{}) {
 		j.open, j.isOpen, j.factual = open, true, own == nil
 	} else {
-		j.shortest = thickness + engagementIn(radiator.GetThread())
-		if radiator != nil && radiator.ScrewDepthMm != nil {
-			j.longest = thickness + *radiator.ScrewDepthMm
-		}
+		j.ShortestMM, j.LongestMM = lengthsThrough(thickness, radiator)
 	}
 	if d := stated(s.mount(s.sole(it)), it.Part, "radiator", "screw"); d != nil {
 		j.by(d, it.Count)
@@ -47,21 +43,21 @@ func (s *scene) radiatorJoint(it *kit.Item, radiator *v1.Radiator, own []*v1.Fan
 	s.joints = append(s.joints, j)
 }
 
-// engagements are how far screws must enter steel, by thread.
-var engagements = func() map[string]float64 {
-	out := map[string]float64{}
-	for _, t := range standards.Threads() {
-		if e, err := standards.EngagementFor(t.Token, "steel"); err == nil {
-			out[t.Token] = e.NeedMM
-		}
+// lengthsThrough bounds the screws that go through a fan into a radiator's sheet.
+// Where the radiator is shallower than what steel asks for the bounds cross, so that
+// no screw serves; a thread that the tables do not have asks for nothing.
+func lengthsThrough(fanMM float64, radiator *v1.Radiator) (shortest, longest float64) {
+	stack := fastening.Stack{
+		Thread: radiator.GetThread(), ClampedMM: []float64{fanMM}, Material: "steel", DepthMM: radiator.GetScrewDepthMm(),
 	}
-	return out
-}()
-
-// engagementIn is how far a screw must enter a radiator's sheet, 0 for a thread
-// that the tables do not have.
-func engagementIn(thread string) float64 {
-	return engagements[strings.ToLower(thread)]
+	r, _ := stack.Lengths()
+	if r.ShortestMM == 0 {
+		r.ShortestMM = fanMM
+	}
+	if stack.DepthMM > 0 {
+		r.LongestMM = fanMM + stack.DepthMM
+	}
+	return r.ShortestMM, r.LongestMM
 }
 
 // fanOn is the thickness of the fans that sit on a radiator: its own, or the

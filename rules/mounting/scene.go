@@ -2,6 +2,7 @@ package mounting
 
 import (
 	v1 "slipfit.example/proto/slipfit/v1"
+	"slipfit.example/rules/fastening"
 	"slipfit.example/rules/kit"
 )
 
@@ -17,6 +18,15 @@ type scene struct {
 
 	lots   []lot
 	joints []joint
+
+	boxes  *bodies // of the arrangement, once sorted
+	sorted bool
+	order  *ordering // of assembly, once worked out
+
+	dealer fastening.Dealer
+	counts []int
+	needs  []fastening.Need
+	dealt  []fastening.Suit
 }
 
 // open lays out the scene for a new case. The pack knows one way of judging.
@@ -28,6 +38,7 @@ func open(c *kit.Case) int {
 	}
 	s.c, s.chassis, s.layout = c, c.First(kit.KindChassis), nil
 	s.lots, s.joints = s.lots[:0], s.joints[:0]
+	s.boxes, s.sorted, s.order = nil, false, nil
 	s.readArrangement()
 	s.unpack()
 	s.listJoints()

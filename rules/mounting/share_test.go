@@ -7,6 +7,7 @@ import (
 	"pgregory.net/rapid"
 
 	v1 "slipfit.example/proto/slipfit/v1"
+	"slipfit.example/rules/fastening"
 	"slipfit.example/rules/kit"
 )
 
@@ -25,7 +26,7 @@ func TestBoxesAreDealtOutOnce(t *testing.T) {
 			}
 			dealt += j.sure + j.possible
 			for k := range s.lots {
-				if f, _ := j.suits(&s.lots[k]); f == sureFit && s.lots[k].left > 0 && j.sure+j.possible < j.need {
+				if f, _ := j.suits(&s.lots[k]); f == fastening.Sure && s.lots[k].left > 0 && j.sure+j.possible < j.need {
 					t.Fatalf("joint %d is short beside %d fitting screws", i, s.lots[k].left)
 				}
 			}
@@ -53,15 +54,16 @@ func drawScene(t *rapid.T) *scene {
 	s, box := new(scene), new(kit.Item)
 	for range rapid.IntRange(0, 6).Draw(t, "lots") {
 		n := rapid.IntRange(0, 9).Draw(t, "count")
-		s.lots = append(s.lots, lot{item: box, index: len(s.lots), count: n, left: n, fastener: &v1.Fastener{
+		f := &v1.Fastener{
 			Kind: proto.String("screw"), Thread: optional(word("thread", "", "M3", "6-32")),
 			Purpose: optional(word("purpose", "", "board", "supply")),
-		}})
+		}
+		s.lots = append(s.lots, lot{item: box, index: len(s.lots), count: n, left: n, fastener: f, kind: kindOf(f)})
 	}
 	for range rapid.IntRange(0, 4).Draw(t, "joints") {
 		s.joints = append(s.joints, joint{
-			kind: "screw", purpose: word("for", "board", "supply"), need: rapid.IntRange(0, 9).Draw(t, "need"),
-			threads: []string{word("takes", "M3", "6-32")}, item: new(kit.Item),
+			Joint: fastening.Joint{Kind: "screw", Purpose: word("for", "board", "supply"), Threads: []string{word("takes", "M3", "6-32")}},
+			need:  rapid.IntRange(0, 9).Draw(t, "need"), item: new(kit.Item),
 		})
 	}
 	return s

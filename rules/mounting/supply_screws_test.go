@@ -3,11 +3,17 @@ package mounting
 import (
 	"testing"
 
+	v1 "slipfit.example/proto/slipfit/v1"
 	"slipfit.example/rules/kit/kittest"
 )
 
 func TestSupplyScrews(t *testing.T) {
 	kittest.Table(t, Pack(), "mounting.supply-screws", []kittest.Row{
+		{Name: "a countersunk panel takes countersunk heads: four pan heads do not serve (ISO 7046-2)",
+			Build: build("{id: case, part: {chassis: {layouts: [{id: a, mounts: [{id: shelf, kind: MOUNT_KIND_SUPPLY, holes: [{centre: {}, countersunk: true}]}]}]}, kit: {fasteners: [{kind: screw, thread: \"6-32\", count: 4, head: pan, length_mm: 6}, {kind: screw, thread: \"6-32\", count: 3, head: countersunk, length_mm: 6}]}}}", "{id: supply, part: {supply: {form_factor: sfx}, kit: {}}}"),
+			Facts: []*v1.Fact{arrangement("a|", "supply shelf 1")},
+			Want:  []string{"FAIL supply,case margin -1 buy supply-screws"},
+		},
 		{Name: "four 6-32 in the supply's box (supply drawings)",
 			Build: build("{id: case, part: {name: Reed Bed, chassis: {limits: {card_slots: 2}}, kit: {fasteners: [], pieces: []}}}", "{id: supply, part: {name: Millrace, supply: {form_factor: sfx}, kit: {fasteners: [{kind: screw, thread: \"6-32\", count: 4, purpose: supply}]}}}"),
 			Want:  []string{"PASS supply,case margin 0"},

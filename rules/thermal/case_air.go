@@ -17,16 +17,17 @@ var caseAir = kit.Rule{
 	Why: "Whatever the parts draw becomes heat, and the air that passes through has to carry it. " +
 		"Too little air warms every cooler's intake by as much.",
 	Formula: "The limit less the rise, which is power over density, specific heat and flow of the air, at the room's temperature and altitude. " +
-		"All sustained demands count, the supply's own loss leaves by its own fan and does not. A flow that is not given is the free flow of the fans, " +
-		"the weaker of both directions, half of those that do not say, at their speed, times the delivered share; " +
+		"All sustained demands count, the supply's own loss leaves by its own fan and does not. A flow that is not given is that of the enclosure's network, whose panels take part of the heat; " +
+		"without openings to make a network of, it is the free flow of the fans, " +
+		"the stronger of both directions and half of those that do not say, at their speed, times the delivered share; " +
 		"by such an estimate a build fails only where even its favourable end misses the limit.",
 	Parameters: []*kit.Parameter{&maxRise, &deliveredShare, &deliveredSpread},
-	Sources:    []standards.Source{srcBalance, srcAtmosphere, kit.CommonPractice},
+	Sources:    []standards.Source{srcBalance, srcAtmosphere, srcNetwork, kit.CommonPractice},
 	Reads: []string{
-		"use.case_flow_m3h", "use.fans", "fan.max_flow_m3h", "fan.curve", "fan.max_speed_rpm", "liquid_loop.fans",
+		"use.case_flow_m3h", "use.fans", "chassis.panels", "chassis.open_area_cm2", "chassis.feet_mm", "fan.max_flow_m3h", "fan.curve", "fan.max_speed_rpm", "liquid_loop.fans",
 		"arrangement.placements", "room.temperature_c", "room.altitude_m",
 	},
-	UsesFacts: []string{DemandFact},
+	UsesFacts: []string{DemandFact, ArrangementFact},
 	Texts: map[string]string{
 		"pass":     "{heat} warm the {flow} of air that pass through by {measured}, and {required} are allowed.",
 		"marginal": "{heat} warm the {flow} of air that pass through by {measured}, with {required} allowed; by what is not exactly known it may be {most}.",

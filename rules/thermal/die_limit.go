@@ -38,18 +38,18 @@ var dieLimit = kit.Rule{
 	Why: "A processor that reaches its limit slows down. A reading says little without the room that it was taken in, " +
 		"so the rise above the room stands beside it: the same build reads as much more as the room is warmer.",
 	Formula: "The limit less the die's temperature: room, plus the share of the enclosure's rise that reaches the cooler, plus power times the resistances " +
-		"from lid to air and from die to lid. From lid to air it is the published resistance, else rated rise over rated heat; it grows in thin air " +
+		"from lid to air and from die to lid; where the enclosure can be solved as a network of air and heat, the die's temperature is that of the network. From lid to air it is the published resistance, else rated rise over rated heat; it grows in thin air " +
 		"and at a lower fan speed with the 0.5 to 0.8 power of mass flow. Where a figure is assumed or the flow estimated, " +
 		"a build fails only where even the favourable end misses.",
 	Parameters: []*kit.Parameter{&ratedRise, &ratedRiseSpread, &lidResistance, &preheatShare, &kit.PowerTolerance},
-	Sources:    []standards.Source{srcChain, srcConvection, srcAtmosphere, srcRatedHeat, srcLid},
+	Sources:    []standards.Source{srcChain, srcConvection, srcAtmosphere, srcNetwork, srcRatedHeat, srcLid},
 	Reads: []string{
 		"air_cooler.rated_heat_w", "air_cooler.rated_rise_k", "air_cooler.resistances", "air_cooler.fans",
 		"liquid_loop.rated_heat_w", "liquid_loop.rated_rise_k", "liquid_loop.resistances", "liquid_loop.fans",
 		"processor.limit_c", "processor.lid_resistance_k_per_w", "processor.demand.sustained_w", "processor.rated_heat_w",
 		"use.loads", "use.fans", "use.case_flow_m3h", "room.temperature_c", "room.altitude_m",
 	},
-	UsesFacts: []string{DemandFact},
+	UsesFacts: []string{DemandFact, ArrangementFact},
 	Texts: map[string]string{
 		"pass":         "{processor} comes to {measured}, {rise} above the room of {room}, and may reach {required}.",
 		"marginal":     "{processor} comes to about {measured}, {rise} above the room of {room}, and may reach {required}; by what is not exactly known it may be {most}.",
@@ -94,10 +94,17 @@ func (s *survey) judgeDie(c *kit.Case, k *cooler, processor *kit.Item) {
 			break
 		}
 	}
+	solved := s.solvedDie(c, processor)
+	if solved {
+		p, _ := s.point(processor.ID, "die")
+		die = s.temperature.Add(rangeOf(p.RiseK))
+		preheat = preheat.With(rangeOf(p.IntakeK), "K")
+		measured = s.celsius(c, p.RiseK, power, sink, lid)
+	}
 	limit := c.Figure(processor, "processor.limit_c", part.LimitC, "°C", 0)
 
 	f := c.AtMost(measured, limit).Using(from[:]...).About(k.item, processor).Word("processor", processor.Name())
-	if (sinkAssumed || lidAssumed || flowAssumed) && f.Verdict() == kit.Fail && f.Margin().High >= 0 {
+	if (sinkAssumed || lidAssumed || flowAssumed || solved) && f.Verdict() == kit.Fail && f.Margin().High >= 0 {
 		f.AtWorst(kit.Marginal)
 	}
 	f.Number("rise", kit.Constant(RiseAboveRoom(die.Nominal, s.temperature.Nominal), "K")).
@@ -110,6 +117,13 @@ func (s *survey) judgeDie(c *kit.Case, k *cooler, processor *kit.Item) {
 			f.Number("power", allowed).RemedyOf("less", allowed)
 		}
 	}
+}
+
+// solvedDie tells whether the network of the enclosure says how warm the die gets.
+// Where the build gives the flow through the enclosure, that flow counts instead.
+func (s *survey) solvedDie(c *kit.Case, processor *kit.Item) bool {
+	p, ok := s.point(processor.ID, "die")
+	return ok && p.Known && s.warmthKnown() && c.Build.GetUse().GetCaseFlowM3H() == 0 && len(s.coolers) == 1
 }
 
 // preheat is how much warmer than the room the air at the cooler is. The case's

@@ -28,11 +28,18 @@ type streams struct {
 }
 
 // caseFlow is the air that passes through the enclosure, in m3/h: what the build
-// gives, else an estimate from the fans in its openings.
-func caseFlow(c *kit.Case) (flow kit.Value, estimated bool) {
+// gives, else what the network of the enclosure passes, else an estimate from the
+// fans in its openings.
+func (o *survey) caseFlow(c *kit.Case) (flow kit.Value, estimated bool) {
 	path := kit.Path{Field: "use.case_flow_m3h"}
+	o.networkFlow = false
 	if use := c.Build.GetUse(); use != nil && use.CaseFlowM3H != nil {
 		return c.Given(path, use.CaseFlowM3H, "m3/h"), false
+	}
+	if o.outlook.solved && o.outlook.state.Nominal.ThroughM3S > 0 {
+		o.networkFlow = true
+		through := rangeOf(o.outlook.state.Through()).Scale(m3hPerM3S)
+		return c.Derived(through, "m3/h", o.openingsRead(c)), true
 	}
 	var s streams
 	for it := range c.AllItems() {
@@ -127,4 +134,17 @@ func speedShare(c *kit.Case, it *kit.Item, prefix string, fan *v1.Fan) kit.Value
 	}
 	greatest := c.Figure(it, prefix+"max_speed_rpm", fan.MaxSpeedRpm, "rpm", 0)
 	return greatest.With(quantity.Exact(min(1, rpm / *fan.MaxSpeedRpm)), "share")
+}
+
+// openingsRead is the enclosure as the input of a flow that was solved.
+func (o *survey) openingsRead(c *kit.Case) kit.Value {
+	it := o.outlook.chassis
+	if chassis := it.Part.GetChassis(); len(chassis.Panels) == 0 {
+		return c.Figure(it, "chassis.open_area_cm2", chassis.OpenAreaCm2, "cm2", 0)
+	}
+	v := c.Figure(it, "chassis.feet_mm", it.Part.GetChassis().FeetMm, "mm", 0)
+	if !v.Known() {
+		return kit.Constant(0, "mm")
+	}
+	return v
 }

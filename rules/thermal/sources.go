@@ -23,4 +23,20 @@ var (
 	srcLid = standards.Source{
 		ID: "die-to-lid", Title: "resistance from die to lid of desktop processors", Standing: standards.Memory, Witnesses: 1,
 	}
+	srcNetwork = standards.Source{
+		ID: "flow-and-heat-network", Title: "network of flow resistances, fan curves and heat paths; Todini and Pilati 1988 for its flows",
+		Standing: standards.Derived, Witnesses: 1,
+	}
+	srcPlate = standards.Source{
+		ID: "laminar-plate", Title: "laminar flow along a plate, Nu = 0.664 Re^0.5 Pr^0.33 (heat transfer textbooks)",
+		Standing: standards.Memory, Witnesses: 1,
+	}
+	srcMemory = standards.Source{
+		ID: "jedec-temperature-range", Title: "normal temperature range of memory chips in the JEDEC standards of DDR4 and DDR5", Standing: standards.Memory, Witnesses: 1,
+	}
+	srcSpeedLaw = standards.Source{
+		ID: "fan-noise-speed", Title: "50 to 60 lg of speed, and sums of levels", Standing: standards.CommonPractice, Witnesses: 1,
+	}
 )
+
+type sourceOf = standards.Source

@@ -22,7 +22,11 @@ type survey struct {
 	gaps                  []kit.Value    // what is missing from the heat
 	flow                  kit.Value      // through the enclosure, in m3/h
 	estimated             bool           // the flow is an estimate from the fans
+	networkFlow           bool           // or it was solved in the network
 	rise                  kit.Value      // of the air from inlet to outlet, in K
+	demand                *v1.BuildDemand
+	outlook               outlook // the solved enclosure
+	fact                  forecastFact
 }
 
 func surveyOf(c *kit.Case) *survey {
@@ -38,7 +42,8 @@ func (s *survey) take(c *kit.Case) {
 	s.takeCoolers(c)
 	s.takeRoom(c)
 	s.takeHeat(c)
-	s.flow, s.estimated = caseFlow(c)
+	s.takeOutlook(c)
+	s.flow, s.estimated = s.caseFlow(c)
 	s.rise = s.riseOf(c)
 }
 
@@ -90,7 +95,7 @@ func (s *survey) takeDensity(c *kit.Case, warmth kit.Value) {
 // takeHeat reads the heat that is set free inside: everything that the parts
 // draw. The supply's own loss leaves by its own fan.
 func (s *survey) takeHeat(c *kit.Case) {
-	s.gaps = s.gaps[:0]
+	s.gaps, s.demand = s.gaps[:0], nil
 	s.heat = c.AbsentFact(DemandFact, "W")
 	encoded, ok := c.FactBytes(DemandFact)
 	if !ok {
@@ -108,7 +113,7 @@ func (s *survey) takeHeat(c *kit.Case) {
 	if r.Check("power") != nil {
 		return // nor is one that makes no sense
 	}
-	s.heat = kit.Constant(0, "W").With(r, "W")
+	s.heat, s.demand = kit.Constant(0, "W").With(r, "W"), demand
 	for _, path := range demand.Missing {
 		s.gaps = append(s.gaps, c.Absent(splitPath(path), "W"))
 	}
@@ -129,6 +134,9 @@ const secondsPerHour = 3600
 // riseOf is how much warmer the air leaves than it came, P/(rho cp Q), by what is
 // known of the power.
 func (s *survey) riseOf(c *kit.Case) kit.Value {
+	if s.networkFlow && s.warmthKnown() {
+		return c.Derived(rangeOf(s.outlook.state.Exhaust()), "K", s.flow, s.capacity)
+	}
 	from := [...]kit.Value{s.flow, s.capacity}
 	if !s.heat.Known() || !s.flow.Known() || !s.capacity.Known() {
 		return c.Derived(quantity.Range{}, "K", s.heat, s.flow, s.capacity)

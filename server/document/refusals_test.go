@@ -57,6 +57,7 @@ var refusals = []struct{ what, name, text, want string }{
 			"u.yaml:2:8: room: Room has no field \"altitude\"; the nearest is \"altitude_m\"\n" +
 			"u.yaml:2:30: room.mains_v: mains_v is a number; found the text \"230 V\"\n" +
 			"u.yaml:3:8: items: items is a list; found the number 3"},
+	{"empty text for a word", "w.yaml", "items: [{part: {supply: {outlets: [{faces: ''}]}}}]", `w.yaml:1:44: items[0].part.supply.outlets[0].faces: faces knows no ""; it is one of x_plus, x_minus, y_plus, y_minus, z_plus, z_minus`},
 	{"duplicate key", "d.yaml", "id: a\ntitle: x\nid: b\n", `d.yaml:3:1: the field "id" stands twice; it came first in line 1`},
 	{"duplicate key in JSON", "d.json", "{\"id\":\"a\",\n\"id\":\"b\"}", `d.json:2:1: the field "id" stands twice; it came first in line 1`},
 	{"both names of a field", "d.json", `{"room":{"altitude_m":1,"altitudeM":2}}`, `d.json:1:25: room: the field "altitude_m" stands twice, once by each of its names`},

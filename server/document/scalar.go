@@ -99,7 +99,7 @@ func enumValue(field protoreflect.FieldDescriptor, n *node) (v protoreflect.Valu
 			return protoreflect.ValueOfEnum(values.Get(i).Number()), ""
 		}
 	}
-	return v, string(field.Name()) + " knows no " + told(n)[len("the text "):] + "; it is one of " +
+	return v, string(field.Name()) + " knows no " + strings.TrimPrefix(told(n), "the text ") + "; it is one of " +
 		enumWords(enum) + didYouMean(n.text, shortNames(enum))
 }
 

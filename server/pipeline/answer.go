@@ -63,12 +63,12 @@ func (r *run) appendWanted(b []byte) []byte {
 }
 
 func (r *run) encodedRuleset(whole bool) []byte {
-	if whole && len(r.envelope.policy) == 0 {
+	if whole && len(r.envelope.policy) == 0 && r.envelope.house == nil {
 		return r.ruleset.encoded
 	}
 	rs := r.ruleset
 	counts := func(pack int) bool { return rs.ordinary(pack) || r.asks(pack) }
-	digest := rs.digestWith(r.envelope.policy, counts)
+	digest := rs.digestWith(r.envelope.policy, r.envelope.house, counts)
 	return rs.encode(digest, counts, func(pack int) bool { return r.asks(pack) && r.outcomes[pack].failure == nil })
 }
 

@@ -14,6 +14,7 @@ const (
 	requestPolicy = 2
 	requestPacks  = 3
 	requestWants  = 4
+	requestHouse  = 5
 	buildID       = 1
 
 	findingsTag = 1<<3 | byte(protowire.BytesType)
@@ -25,6 +26,8 @@ type envelope struct {
 	policy  []*v1.PolicyValue
 	packs   []*v1.PackPin
 	wants   []string
+	house   []byte // house rules of the request's own; nil: none
+	added   []byte // encoded policy of the service, to go behind the check
 }
 
 // openEnvelope reads the few fields of an encoded CheckRequest that the host
@@ -50,6 +53,8 @@ func openEnvelope(check []byte) (envelope, error) {
 			return pin.UnmarshalVT(value)
 		case requestWants:
 			e.wants = append(e.wants, string(value))
+		case requestHouse:
+			e.house = append([]byte{}, value...)
 		}
 		return nil
 	})

@@ -6,6 +6,7 @@ import (
 	"maps"
 	"slices"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	packv1 "slipfit.example/proto/slipfit/pack/v1"
@@ -48,6 +49,12 @@ type lane struct {
 	source   Source
 	timeout  time.Duration // of one task, from queue to answer
 	patience time.Duration // for a pack that is being started again
+
+	known   *packv1.DescribeResponse // guarded by the pipeline's lock, as rules
+	rules   []string
+	users   atomic.Int64 // checks that may still send tasks here
+	stop    context.CancelFunc
+	running sync.WaitGroup
 
 	mu       sync.Mutex
 	queue    []*task

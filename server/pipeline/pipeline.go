@@ -13,8 +13,8 @@ import (
 	"sync/atomic"
 	"time"
 
-	packv1 "slipfit.example/proto/slipfit/pack/v1"
 	v1 "slipfit.example/proto/slipfit/v1"
+	"slipfit.example/server/policy"
 )
 
 // Options set a pipeline's patience and its ears.
@@ -27,6 +27,8 @@ type Options struct {
 	Patience time.Duration
 	// Watch is told what became of each check. May be nil.
 	Watch Watch
+	// InlineHouse lets requests bring house rules of their own.
+	InlineHouse bool
 }
 
 // Watch is told what became of checks, for metrics. Calls must not block.
@@ -40,13 +42,14 @@ type Watch interface {
 
 // Pipeline is safe for use by several goroutines.
 type Pipeline struct {
-	lanes   []*lane
-	options Options
-	current atomic.Pointer[ruleset]
-	known   map[string]*packv1.DescribeResponse
-	mu      sync.Mutex
-	stop    context.CancelFunc
-	running sync.WaitGroup
+	options  Options
+	current  atomic.Pointer[roster]
+	entering sync.RWMutex // read from loading current until the check has counted itself in
+	ctx      context.Context
+	stop     context.CancelFunc
+
+	mu    sync.Mutex
+	lanes []*lane
 }
 
 // Start begins to take checks through the packs of the sources. It fails where
@@ -58,25 +61,17 @@ func Start(sources []Source, options Options) (*Pipeline, error) {
 	if options.Patience <= 0 {
 		options.Patience = time.Second / 2
 	}
-	ctx, stop := context.WithCancel(context.Background())
-	p := &Pipeline{options: options, known: map[string]*packv1.DescribeResponse{}, stop: stop}
+	p := &Pipeline{options: options}
+	p.ctx, p.stop = context.WithCancel(context.Background())
 	for _, s := range sources {
 		p.lanes = append(p.lanes, newLane(s, options.Timeout, options.Patience))
 	}
 	if err := p.refresh(); err != nil {
-		stop()
+		p.stop()
 		return nil, err
 	}
 	for _, l := range p.lanes {
-		p.running.Add(2)
-		go func() {
-			defer p.running.Done()
-			l.serve(ctx)
-		}()
-		go func() {
-			defer p.running.Done()
-			p.follow(ctx, l)
-		}()
+		p.begin(l)
 	}
 	return p, nil
 }
@@ -84,55 +79,12 @@ func Start(sources []Source, options Options) (*Pipeline, error) {
 // Stop ends all conversations. Checks that still wait are answered UNKNOWN.
 func (p *Pipeline) Stop() {
 	p.stop()
-	p.running.Wait()
-}
-
-// follow makes a new ruleset whenever a pack comes back as another version.
-func (p *Pipeline) follow(ctx context.Context, l *lane) {
-	for {
-		changed := l.source.Changed()
-		// A set of packs that cannot work together leaves the serving one untouched.
-		_ = p.refresh()
-		l.nudge()
-		select {
-		case <-changed:
-		case <-ctx.Done():
-			return
-		}
-	}
-}
-
-// refresh makes the ruleset anew from what the packs say of themselves. A pack
-// that is away keeps the description it had.
-func (p *Pipeline) refresh() error {
 	p.mu.Lock()
-	defer p.mu.Unlock()
-	fresh := p.current.Load() == nil
-	packs := make([]*rulesetPack, 0, len(p.lanes))
-	for _, l := range p.lanes {
-		name := l.source.Name()
-		if instance, _, err := l.source.Instance(); err == nil {
-			if d := instance.Describe(); p.known[name].GetVersion() != d.GetVersion() || p.known[name] == nil {
-				p.known[name] = d
-				fresh = true
-			}
-		}
-		d := p.known[name]
-		pack := &rulesetPack{name: name, version: d.GetVersion(), description: d, lane: l}
-		for _, r := range d.GetRules() {
-			pack.rules = append(pack.rules, r.GetId())
-		}
-		packs = append(packs, pack)
+	lanes := p.lanes
+	p.mu.Unlock()
+	for _, l := range lanes {
+		l.running.Wait()
 	}
-	if !fresh {
-		return nil
-	}
-	rs, err := newRuleset(packs)
-	if err != nil {
-		return err
-	}
-	p.current.Store(rs)
-	return nil
 }
 
 // Violation is one thing in a request that the ruleset cannot follow.
@@ -160,26 +112,85 @@ func (p Pending) Abandon() { p.run.gone.Store(true) }
 // not block. The bytes must stay as they are until then. An error, always a
 // *RefusedError or one about unreadable bytes, means that done is not called.
 func (p *Pipeline) Submit(check []byte, done func(answer []byte)) (Pending, error) {
+	return p.SubmitOver(nil, check, done)
+}
+
+// SubmitOver is Submit for an asker with a policy of its own, over which the
+// request's is laid.
+func (p *Pipeline) SubmitOver(lower policy.Values, check []byte, done func(answer []byte)) (Pending, error) {
 	e, err := openEnvelope(check)
 	if err != nil {
 		return Pending{}, err
 	}
-	rs := p.current.Load()
-	if refused := rs.refuse(e); len(refused) > 0 {
+	p.entering.RLock()
+	rs, refused := p.follows(&e, lower)
+	if len(refused) > 0 {
+		p.entering.RUnlock()
 		return Pending{}, &RefusedError{refused}
 	}
-	r := newRun(rs, check, e, func(r *run) {
+	r := newRun(rs, append(check[:len(check):len(check)], e.added...), e, func(r *run) {
 		p.report(r)
 		done(r.answer())
+		r.leave()
 	})
+	r.enter()
+	p.entering.RUnlock()
 	r.start()
 	return Pending{r}, nil
 }
 
+// follows finds the ruleset that a request asks for, and lays its policy over the
+// lower one.
+func (p *Pipeline) follows(e *envelope, lower policy.Values) (*ruleset, []Violation) {
+	r := p.current.Load()
+	chosen, refused := r.choose(e.packs)
+	if len(refused) > 0 {
+		return nil, append(refused, r.main.refuse(*e)...)
+	}
+	rs, err := r.rulesetOf(chosen)
+	if err != nil {
+		return nil, []Violation{{"packs", err.Error()}}
+	}
+	refused = rs.refuse(*e)
+	refused = append(refused, p.refuseHouse(e, rs)...)
+	if len(lower) > 0 {
+		refused = append(refused, rs.layOver(e, lower)...)
+	}
+	return rs, refused
+}
+
+// Vet says what in a request the ruleset cannot follow, as Submit would. The build
+// may be left out.
+func (p *Pipeline) Vet(check []byte) error {
+	e, err := openEnvelope(check)
+	if err != nil {
+		return err
+	}
+	if _, refused := p.follows(&e, nil); len(refused) > 0 {
+		return &RefusedError{refused}
+	}
+	return nil
+}
+
+// VetPolicy says what in a policy of the service's own the packs that serve cannot
+// follow.
+func (p *Pipeline) VetPolicy(values policy.Values) error {
+	rs := p.current.Load().main
+	if refused := rs.refuse(envelope{policy: values}); len(refused) > 0 {
+		return errors.New(refused[0].Reason)
+	}
+	return nil
+}
+
 // Check is Submit for a caller that waits. The error is the context's, or Submit's.
 func (p *Pipeline) Check(ctx context.Context, check []byte) ([]byte, error) {
+	return p.CheckOver(ctx, nil, check)
+}
+
+// CheckOver is SubmitOver for a caller that waits.
+func (p *Pipeline) CheckOver(ctx context.Context, lower policy.Values, check []byte) ([]byte, error) {
 	answers := make(chan []byte, 1)
-	pending, err := p.Submit(check, func(answer []byte) { answers <- answer })
+	pending, err := p.SubmitOver(lower, check, func(answer []byte) { answers <- answer })
 	if err != nil {
 		return nil, err
 	}
@@ -210,35 +221,18 @@ func (p *Pipeline) report(r *run) {
 
 // Ruleset describes what answers when a request pins nothing and sets no policy.
 func (p *Pipeline) Ruleset() *v1.Ruleset {
-	rs := p.current.Load()
+	rs := p.current.Load().main
 	return rs.message(rs.digest, rs.ordinary, nil)
 }
 
-// Rule returns the description of a rule. The error names the nearest that exists.
+// Rule returns the description of a rule as the default versions have it. The
+// error names the nearest that exists.
 func (p *Pipeline) Rule(id string) (*v1.Rule, error) {
-	rs := p.current.Load()
+	rs := p.current.Load().main
 	if r, ok := rs.rules[id]; ok {
 		return r, nil
 	}
 	return nil, fmt.Errorf("no rule is called %q%s", id, suggestion(id, keys(rs.rules)))
-}
-
-// Described returns what each pack said of itself, by name; nil for a pack that
-// never came up.
-func (p *Pipeline) Described() map[string]*packv1.DescribeResponse {
-	out := map[string]*packv1.DescribeResponse{}
-	for _, pack := range p.current.Load().packs {
-		out[pack.name] = pack.description
-	}
-	return out
-}
-
-// Depths returns how many tasks wait for and travel with each pack.
-func (p *Pipeline) Depths(visit func(pack string, queued, inFlight int)) {
-	for _, l := range p.lanes {
-		queued, inFlight := l.depth()
-		visit(l.source.Name(), queued, inFlight)
-	}
 }
 
 // ErrRefused matches every *RefusedError in errors.Is.

@@ -3,10 +3,15 @@ package pipeline
 import (
 	"fmt"
 	"strconv"
+
+	"google.golang.org/protobuf/encoding/protowire"
+
+	v1 "slipfit.example/proto/slipfit/v1"
+	"slipfit.example/server/policy"
 )
 
 // refuse lists what in a request the ruleset cannot follow: parameters that do
-// not exist or are out of range, packs and versions that do not serve.
+// not exist or are out of range, and facts that no pack works out.
 func (rs *ruleset) refuse(e envelope) []Violation {
 	var out []Violation
 	for i, v := range e.policy {
@@ -19,23 +24,12 @@ func (rs *ruleset) refuse(e envelope) []Violation {
 		}
 		if v.GetValue() < p.GetLeast() || v.GetValue() > p.GetGreatest() {
 			out = append(out, Violation{at + "value",
-				fmt.Sprintf("%s may lie between %g and %g %s, not at %g", p.GetName(), p.GetLeast(), p.GetGreatest(), p.GetUnit(), v.GetValue())})
+				p.GetName() + " " + outOfRange(p, v.GetValue())})
 		}
 		for j, other := range e.policy[:i] {
 			if other.GetParameter() == v.GetParameter() {
 				out = append(out, Violation{at + "parameter", fmt.Sprintf("policy[%d] sets %s already", j, v.GetParameter())})
 			}
-		}
-	}
-	for i, pin := range e.packs {
-		at := "packs[" + strconv.Itoa(i) + "]."
-		p := rs.find(pin.GetName())
-		switch {
-		case p == nil:
-			out = append(out, Violation{at + "name", fmt.Sprintf("no pack is called %q%s", pin.GetName(), suggestion(pin.GetName(), rs.names()))})
-		case pin.Version != nil && pin.GetVersion() != p.version:
-			out = append(out, Violation{at + "version",
-				fmt.Sprintf("pack %s serves in version %s, not %s", p.name, p.version, pin.GetVersion())})
 		}
 	}
 	for i, name := range e.wants {
@@ -55,12 +49,49 @@ func (rs *ruleset) find(name string) *rulesetPack {
 	return nil
 }
 
-func (rs *ruleset) names() []string {
-	names := make([]string, len(rs.packs))
-	for i, p := range rs.packs {
-		names[i] = p.name
+// HousePack is the name of the pack that judges by house rules.
+const HousePack = "house"
+
+// refuseHouse refuses house rules that a request brings where the service does not
+// let it.
+func (p *Pipeline) refuseHouse(e *envelope, rs *ruleset) []Violation {
+	switch {
+	case e.house == nil:
+		return nil
+	case !p.options.InlineHouse:
+		return []Violation{{"house_rules", "this service takes no house rules from requests; leave them out, or ask its keeper"}}
+	case rs.find(HousePack) == nil:
+		return []Violation{{"house_rules", "no pack judges by house rules here; start the service with the pack house"}}
 	}
-	return names
+	return nil
+}
+
+// layOver lays the request's policy over a lower one. What the lower one sets for
+// packs that are not in the ruleset is left out: nothing would read it.
+func (rs *ruleset) layOver(e *envelope, lower policy.Values) (out []Violation) {
+	own := policy.Values(e.policy)
+	for _, v := range lower {
+		p, known := rs.parameters[v.GetParameter()]
+		if !known || own.Sets(v.GetParameter()) {
+			continue
+		}
+		if v.GetValue() < p.GetLeast() || v.GetValue() > p.GetGreatest() {
+			out = append(out, Violation{"policy", fmt.Sprintf("%s, as the service sets it for you, %v", p.GetName(), outOfRange(p, v.GetValue()))})
+			continue
+		}
+		encoded, err := v.MarshalVT()
+		if err != nil {
+			panic(err) // a string and a number
+		}
+		e.policy = append(e.policy[:len(e.policy):len(e.policy)], v)
+		e.added = protowire.AppendTag(e.added, requestPolicy, protowire.BytesType)
+		e.added = protowire.AppendBytes(e.added, encoded)
+	}
+	return out
+}
+
+func outOfRange(p *v1.Parameter, value float64) string {
+	return fmt.Sprintf("may lie between %g and %g %s, not at %g", p.GetLeast(), p.GetGreatest(), p.GetUnit(), value)
 }
 
 // suggestion names the nearest of known, where one is near enough to be meant.

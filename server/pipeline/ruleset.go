@@ -70,7 +70,7 @@ func newRuleset(packs []*rulesetPack) (*ruleset, error) {
 	if circle := rs.circle(); circle != nil {
 		return nil, fmt.Errorf("packs %s wait for each other's facts; withdraw one of them", strings.Join(circle, ", "))
 	}
-	rs.digest = rs.digestWith(nil, rs.ordinary)
+	rs.digest = rs.digestWith(nil, nil, rs.ordinary)
 	rs.encoded = rs.encode(rs.digest, rs.ordinary, nil)
 	return rs, nil
 }
@@ -106,8 +106,9 @@ func (rs *ruleset) circle() []string {
 func (rs *ruleset) ordinary(pack int) bool { return !rs.packs[pack].onRequest }
 
 // digestWith is the SHA-256 of everything that decides the answer beside the
-// document: packs, versions, and the parameters that a policy sets, by name.
-func (rs *ruleset) digestWith(policy []*v1.PolicyValue, counts func(pack int) bool) string {
+// document: packs, versions, the parameters that policies set, by name, and house
+// rules that the request brings.
+func (rs *ruleset) digestWith(policy []*v1.PolicyValue, house []byte, counts func(pack int) bool) string {
 	h := sha256.New()
 	for i, p := range rs.packs {
 		if counts(i) {
@@ -118,6 +119,9 @@ func (rs *ruleset) digestWith(policy []*v1.PolicyValue, counts func(pack int) bo
 	slices.SortStableFunc(sorted, func(a, b *v1.PolicyValue) int { return strings.Compare(a.GetParameter(), b.GetParameter()) })
 	for _, v := range sorted {
 		fmt.Fprintf(h, "policy %s %v\n", v.GetParameter(), v.GetValue())
+	}
+	if house != nil {
+		fmt.Fprintf(h, "house rules %x\n", sha256.Sum256(house))
 	}
 	return hex.EncodeToString(h.Sum(nil))
 }

@@ -46,6 +46,20 @@ func (r *run) asks(pack int) bool { return r.asked == nil || r.asked[pack] }
 // abandoned reports that nobody waits for the answer any more.
 func (r *run) abandoned() bool { return r.gone.Load() }
 
+// enter says to the lanes of all packs that are asked that this check may still
+// send them tasks; leave takes it back.
+func (r *run) enter() { r.count(1) }
+
+func (r *run) leave() { r.count(-1) }
+
+func (r *run) count(by int64) {
+	for i, p := range r.ruleset.packs {
+		if r.asks(i) {
+			p.lane.users.Add(by)
+		}
+	}
+}
+
 func (r *run) start() {
 	var asked int32
 	for i, p := range r.ruleset.packs {

@@ -1,0 +1,185 @@
+package house
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"cel.dev/cel-go/cel"
+	"cel.dev/cel-go/checker"
+	"cel.dev/cel-go/common/ast"
+	"cel.dev/cel-go/common/types"
+
+	v1 "slipfit.example/proto/slipfit/v1"
+)
+
+// language is CEL over the contract: "build", the facts under their names, and in
+// a rule about a kind of part "item", "part" and the kind.
+type language struct {
+	base *cel.Env
+	kind map[string]*cel.Env
+}
+
+func newLanguage() (*language, error) {
+	registry, err := types.NewProtoRegistry(types.ProtoTypeDefs(&v1.Build{}, &v1.Fact{}, &v1.CheckRequest{}))
+	if err != nil {
+		return nil, fmt.Errorf("the contract's types cannot be used in expressions: %w", err)
+	}
+	options := []cel.EnvOption{
+		cel.CustomTypeAdapter(registry), cel.CustomTypeProvider(presence{registry}),
+		cel.Variable("build", cel.ObjectType("slipfit.v1.Build")),
+		cel.CrossTypeNumericComparisons(true),
+		cel.ParserExpressionSizeLimit(maxExpression),
+		cel.ParserRecursionLimit(2 * maxDepth),
+		cel.ExpressionNestingDepthLimit(maxDepth),
+		cel.DefaultUTCTimeZone(true),
+	}
+	for name := range factContent {
+		options = append(options, cel.Variable(factPrefix+name, cel.ObjectType(string(factMessage(name).FullName()))))
+	}
+	base, err := cel.NewEnv(options...)
+	if err != nil {
+		return nil, fmt.Errorf("the language of house rules cannot be made: %w", err)
+	}
+	return &language{base: base, kind: map[string]*cel.Env{}}, nil
+}
+
+// of is the language of a rule about one kind of part, or about the build.
+func (l *language) of(kind string) (*cel.Env, error) {
+	if kind == "" {
+		return l.base, nil
+	}
+	if env := l.kind[kind]; env != nil {
+		return env, nil
+	}
+	env, err := l.base.Extend(
+		cel.Variable("item", cel.ObjectType("slipfit.v1.Item")),
+		cel.Variable("part", cel.ObjectType("slipfit.v1.Part")),
+		cel.Variable(kind, cel.ObjectType(string(kindField(kind).Message().FullName()))),
+	)
+	if err == nil {
+		l.kind[kind] = env
+	}
+	return env, err
+}
+
+// expression is one compiled expression.
+type expression struct {
+	program cel.Program
+	reads   []string // paths without places in lists, from "build." or the kind
+	facts   []string // that it names
+}
+
+// place is a complaint about one place of an expression.
+type place struct {
+	line, column int // in the expression, 1 and 0 first
+	reason       string
+}
+
+func (p *place) Error() string { return p.reason }
+
+// compile checks an expression against the types of the contract and the limits.
+// The error is a *place, or several joined.
+func compile(env *cel.Env, text string, want ...*cel.Type) (*expression, error) {
+	checked, issues := env.Compile(text)
+	if issues.Err() != nil {
+		var errs []error
+		for _, e := range issues.Errors() {
+			errs = append(errs, &place{e.Location.Line(), e.Location.Column(), plainly(e.Message)})
+		}
+		return nil, errors.Join(errs...)
+	}
+	whole := func(format string, args ...any) error { return &place{1, 0, fmt.Sprintf(format, args...)} }
+	if !slices.ContainsFunc(want, checked.OutputType().IsExactType) {
+		return nil, whole("the expression gives %s and %s is wanted", checked.OutputType(), typeWords(want))
+	}
+	cost, err := env.EstimateCost(checked, sizes{})
+	if err != nil {
+		return nil, whole("its cost cannot be estimated: %v", err)
+	}
+	if cost.Max > maxEstimate {
+		return nil, whole("the expression may cost %d steps on a large build, more than the %d allowed; nest fewer lists", cost.Max, maxEstimate)
+	}
+	program, err := env.Program(checked, cel.EvalOptions(cel.OptOptimize), cel.CostLimit(maxCost))
+	if err != nil {
+		return nil, whole("%v", err)
+	}
+	e := &expression{program: program}
+	e.look(checked.NativeRep())
+	return e, nil
+}
+
+// plainly makes one line of CEL's words.
+func plainly(message string) string { return strings.Join(strings.Fields(message), " ") }
+
+func typeWords(want []*cel.Type) string {
+	var words []string
+	for _, t := range want {
+		words = append(words, t.String())
+	}
+	return strings.Join(words, " or ")
+}
+
+// look finds the fields and facts that a checked expression names.
+func (e *expression) look(checked *ast.AST) {
+	facts, reads := map[string]bool{}, map[string]bool{}
+	for _, r := range checked.ReferenceMap() {
+		if name, ok := strings.CutPrefix(r.Name, factPrefix); ok {
+			facts[name] = true
+		}
+	}
+	ast.PostOrderVisit(checked.Expr(), ast.NewExprVisitor(func(node ast.Expr) {
+		if path, ok := selection(node); ok {
+			reads[path] = true
+		}
+	}))
+	e.facts, e.reads = sorted(facts), sorted(reads)
+	// A field of a message that is read further is no reading of its own.
+	e.reads = slices.DeleteFunc(e.reads, func(p string) bool {
+		return slices.ContainsFunc(e.reads, func(q string) bool { return strings.HasPrefix(q, p+".") })
+	})
+}
+
+// selection is the path of a chain of selections from a variable.
+func selection(node ast.Expr) (string, bool) {
+	switch node.Kind() {
+	case ast.SelectKind:
+		s := node.AsSelect()
+		if path, ok := selection(s.Operand()); ok {
+			return path + "." + s.FieldName(), true
+		}
+	case ast.IdentKind:
+		name := node.AsIdent()
+		return name, !strings.HasPrefix(name, "@") && !strings.HasPrefix(name, factPrefix)
+	}
+	return "", false
+}
+
+// sizes tells the estimate how long lists and texts are taken to be.
+type sizes struct{}
+
+// EstimateSize is the length of a list or a text that the document holds.
+func (sizes) EstimateSize(node checker.AstNode) *checker.SizeEstimate {
+	switch node.Type().Kind() {
+	case types.ListKind, types.MapKind:
+		return &checker.SizeEstimate{Min: 0, Max: listLength}
+	case types.StringKind, types.BytesKind:
+		return &checker.SizeEstimate{Min: 0, Max: textLength}
+	}
+	return nil
+}
+
+// EstimateCallCost leaves calls to CEL's own model.
+func (sizes) EstimateCallCost(string, string, *checker.AstNode, []checker.AstNode) *checker.CallEstimate {
+	return nil
+}
+
+func sorted(set map[string]bool) []string {
+	out := make([]string, 0, len(set))
+	for name := range set {
+		out = append(out, name)
+	}
+	slices.Sort(out)
+	return out
+}
