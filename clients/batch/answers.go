@@ -97,6 +97,9 @@ func (w *answers) refuse(i int, r *v1.Refusal) {
 // take sets one encoded slipfit.v1.CheckManyResponse into its place. One that came
 // before an attempt failed is the same and is passed over.
 func (w *answers) take(reply []byte) error {
+	if w.chunk.Job.Detail != DetailFull {
+		reply = withoutPasses(reply)
+	}
 	var r v1.CheckManyResponse
 	if err := r.UnmarshalVT(reply); err != nil {
 		return fmt.Errorf("an answer cannot be read: %w", err)

@@ -3,6 +3,7 @@ package batch
 import (
 	"bufio"
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"math/rand/v2"
@@ -38,7 +39,7 @@ func child(out string) int {
 		return 1
 	}
 	s.limit = 7
-	if _, err := Run(context.Background(), s, &echo{wait: 2 * time.Millisecond}, Options{Output: out}); err != nil {
+	if _, err := Run(context.Background(), s, &echo{wait: 2 * time.Millisecond}, Options{Output: out}); err != nil && !errors.Is(err, ErrDone) {
 		fmt.Fprintln(os.Stderr, err)
 		return 1
 	}

@@ -24,12 +24,13 @@ type Service struct {
 	conn    grpc.ClientConnInterface
 	resolve func(fromFile, ref string) (*v1.Part, error)
 	file    string
+	parts   *partCache
 }
 
 // NewService answers chunks over a connection. Parts that a line names by their file
 // are read by resolve, relative to file; without it, they are refused.
 func NewService(conn grpc.ClientConnInterface, file string, resolve func(fromFile, ref string) (*v1.Part, error)) *Service {
-	return &Service{conn, resolve, file}
+	return &Service{conn, resolve, file, newPartCache()}
 }
 
 // attempts is how often a chunk is asked while the service is away for a moment.
@@ -142,6 +143,11 @@ type message interface {
 // encode reads a line of JSON. What protobuf's own reader takes is taken; only what
 // it refuses goes the longer way for the contract's liberties and for the words.
 func (s *Service) encode(text []byte, part bool) ([]byte, *v1.Refusal) {
+	if !part {
+		if encoded, err := s.parts.encodeBuild(text); err == nil {
+			return encoded, nil
+		}
+	}
 	var m message = new(v1.Build)
 	if part {
 		m = new(v1.Part)

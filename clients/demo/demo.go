@@ -5,8 +5,9 @@ package demo
 
 import "embed"
 
-// FS holds README.md, the part files below "parts" (YAML, several parts a file) and the builds below "builds" (YAML, one
-// build a file, with references such as "../parts/fans.yaml#heron-120").
+// FS holds README.md, the part files below "parts" (YAML, several parts a file), the builds below "builds" (YAML, one
+// build a file, with references such as "../parts/fans.yaml#heron-120") and measured runs below "runs" (YAML, several
+// runs a file).
 //
-//go:embed README.md parts/*.yaml builds/*.yaml
+//go:embed README.md parts/*.yaml builds/*.yaml runs/*.yaml
 var FS embed.FS

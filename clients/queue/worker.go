@@ -62,10 +62,9 @@ func (w *worker) run(ctx context.Context) {
 // waitForMore asks for one chunk and waits for it a while; it is given back at once
 // to whoever fetches next.
 func (w *worker) waitForMore(ctx context.Context) {
-	fetched, err := w.consumer.Fetch(1, jetstream.FetchMaxWait(2*time.Second), jetstream.FetchContext(ctx))
-	if err != nil {
-		fetched, err = w.consumer.Fetch(1, jetstream.FetchMaxWait(2*time.Second))
-	}
+	wait, cancel := context.WithTimeout(ctx, 2*time.Second)
+	defer cancel()
+	fetched, err := w.consumer.Fetch(1, jetstream.FetchContext(wait))
 	if err != nil {
 		select {
 		case <-time.After(200 * time.Millisecond):
@@ -76,7 +75,7 @@ func (w *worker) waitForMore(ctx context.Context) {
 	for m := range fetched.Messages() {
 		w.one(ctx, m)
 	}
-	if fetched.Error() != nil {
+	if fetched.Error() != nil && wait.Err() == nil {
 		select {
 		case <-time.After(100 * time.Millisecond):
 		case <-ctx.Done():

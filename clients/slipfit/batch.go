@@ -32,6 +32,7 @@ type batchOptions struct {
 	base       string
 	inFlight   int
 	queue      string
+	replicas   int
 }
 
 func batchCommand() *cobra.Command {
@@ -67,6 +68,7 @@ bad, 65 when the input breaks off, 70 when the run could not go on.`,
 	f.StringVar(&o.base, "base", "", "set combinations into the build in `FILE`")
 	f.IntVar(&o.inFlight, "in-flight", 4, "keep `N` chunks of 256 lines on their way")
 	f.StringVar(&o.queue, "queue", "", "hand chunks to the queue at `URL`, or to an embedded one: nats://HOST:PORT or embedded")
+	f.IntVar(&o.replicas, "replicas", 1, "keep the queue's streams on `N` servers")
 	f.StringArrayVar(&o.policy, "policy", nil, "set a rule's parameter, as `NAME=NUMBER`; may be given again")
 	f.StringSliceVar(&o.packs, "packs", nil, "ask these packs only, as `NAME,NAME` or NAME@VERSION")
 	_ = cmd.MarkFlagRequired("output")

@@ -9,6 +9,7 @@ import (
 
 	"slipfit.example/rules/audit"
 	"slipfit.example/rules/clearance"
+	"slipfit.example/rules/house"
 	mating "slipfit.example/rules/interface"
 	"slipfit.example/rules/kit"
 	"slipfit.example/rules/kit/process"
@@ -52,6 +53,9 @@ func packCommand() *cobra.Command {
 		Hidden: true,
 		Args:   cobra.ExactArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error {
+			if args[0] == house.Name {
+				return serveHouse()
+			}
 			i := slices.IndexFunc(builtin, func(b struct {
 				name string
 				pack func() *kit.Pack

@@ -17,6 +17,7 @@ import (
 
 	"slipfit.example/clients/report"
 	v1 "slipfit.example/proto/slipfit/v1"
+	"slipfit.example/rules/house"
 	"slipfit.example/server/document"
 )
 
@@ -25,6 +26,8 @@ type checkOptions struct {
 	target
 	format      string
 	policy      []string
+	policyFile  string
+	houseFiles  []string
 	packs       []string
 	evidence    bool
 	calibration string
@@ -48,6 +51,8 @@ The exit code is 0 when everything passes or is marginal, 1 when something fails
 	f := cmd.Flags()
 	f.StringVar(&o.format, "format", "text", "write answers as `text`, json or ndjson")
 	f.StringArrayVar(&o.policy, "policy", nil, "set a rule's parameter, as `NAME=NUMBER`; may be given again")
+	f.StringVar(&o.policyFile, "policy-file", "", "set parameters as `FILE` does; --policy lies over it")
+	f.StringSliceVar(&o.houseFiles, "house", nil, "judge by the house rules of `FILES` too")
 	f.StringSliceVar(&o.packs, "packs", nil, "ask these packs only, as `NAME,NAME` or NAME@VERSION")
 	f.BoolVar(&o.evidence, "evidence", false, "show inputs and sources of what passes too")
 	f.StringVar(&o.calibration, "calibration", "", "take along what 'slipfit fit' has written to `FILE`")
@@ -65,7 +70,14 @@ func check(cmd *cobra.Command, o *checkOptions, files []string) error {
 	if err != nil {
 		return &exit{exitUsage, err}
 	}
-	c := &checker{options: o, cmd: cmd, policy: policy, pins: pins, out: cmd.OutOrStdout()}
+	houseRules, err := readHouse(o.houseFiles)
+	if err != nil {
+		return &exit{exitUsage, err}
+	}
+	if o.house = houseRules != nil; o.house && len(pins) > 0 {
+		pins = append(pins, &v1.PackPin{Name: proto.String(house.Name)})
+	}
+	c := &checker{options: o, cmd: cmd, policy: policy, pins: pins, house: houseRules, out: cmd.OutOrStdout()}
 	if o.calibration != "" {
 		if c.calibration, err = readCalibration(o.calibration); err != nil {
 			return &exit{exitUsage, err}
@@ -87,7 +99,7 @@ func check(cmd *cobra.Command, o *checkOptions, files []string) error {
 
 // ruleset reads the flags that say what is asked by.
 func (o *checkOptions) ruleset() ([]*v1.PolicyValue, []*v1.PackPin, error) {
-	policy, err := policyValues(o.policy)
+	policy, err := readPolicy(o.policyFile, o.policy)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -123,6 +135,7 @@ type checker struct {
 	client  v1.CheckServiceClient
 	policy  []*v1.PolicyValue
 	pins    []*v1.PackPin
+	house   *string
 	out     io.Writer
 	// calibration goes with every build, where one is given.
 	calibration *v1.Calibration
@@ -168,7 +181,7 @@ func (c *checker) entry(ctx context.Context, entry document.Entry[*v1.Build]) er
 	if c.calibration != nil && entry.Err == nil {
 		entry.Message.Calibration = c.calibration
 	}
-	answer, err := ask(ctx, c.client, entry, &v1.CheckRequest{Policy: c.policy, Packs: c.pins})
+	answer, err := ask(ctx, c.client, entry, &v1.CheckRequest{Policy: c.policy, Packs: c.pins, HouseRules: c.house})
 	var bad *badBuild
 	if errors.As(err, &bad) {
 		return c.refuse(tag, bad.reason)

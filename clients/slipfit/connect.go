@@ -23,6 +23,7 @@ type target struct {
 	server  string
 	tls     bool
 	verbose bool
+	house   bool // the service within this program takes house rules of requests
 }
 
 func (t *target) flags(cmd *cobra.Command) {
@@ -45,9 +46,16 @@ func (t *target) connect(ctx context.Context, errOut io.Writer) (*grpc.ClientCon
 	if err != nil {
 		return nil, nil, &exit{exitBroke, err}
 	}
+	if t.house {
+		launch, err := houseLaunch("", true)
+		if err != nil {
+			return nil, nil, &exit{exitBroke, err}
+		}
+		starts = append(starts, launch)
+	}
 	s, err := server.Start(ctx, server.Config{
-		Packs: starts,
-		Log:   slog.New(slog.NewTextHandler(errOut, &slog.HandlerOptions{Level: level})),
+		Packs: starts, InlineHouse: t.house,
+		Log: slog.New(slog.NewTextHandler(errOut, &slog.HandlerOptions{Level: level})),
 	})
 	if err != nil {
 		return nil, nil, &exit{exitBroke, err}

@@ -213,6 +213,13 @@ func writeFit(out io.Writer, r fitting.Report) {
 		fmt.Fprintf(w, "%s\t%s\t%.1f %s\t%.1f\t%.1f\t%+.1f\n", report.Plain(x.Run), report.Plain(x.Of+" of "+x.Item), x.Read, x.Unit, x.Before, x.After, x.After-x.Read)
 	}
 	_ = w.Flush()
+	for _, a := range r.Alone {
+		at := ""
+		if a.UpperBound {
+			at = ", an upper bound: the room is too loud for more"
+		}
+		fmt.Fprintf(out, "%s: the machine alone makes %.1f dB(A) at the meter (%.1f to %.1f)%s\n", report.Plain(a.Run), a.Nominal, a.Low, a.High, at)
+	}
 	fmt.Fprintln(out)
 	for _, c := range r.Calibration.Coefficients {
 		fmt.Fprintf(out, "%s: %+.2f (%+.2f to %+.2f) of its range; the runs settle %.0f %% of what was open\n",

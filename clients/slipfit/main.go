@@ -84,9 +84,9 @@ A build is a YAML or JSON file; see clients/demo/builds for some.`,
 		SilenceUsage:  true,
 	}
 	root.AddCommand(checkCommand(), arrangeCommand(), drawCommand(), packsCommand(), serveCommand(), packCommand())
-	root.AddCommand(auditCommand(), batchCommand(), schemaCommand())
+	root.AddCommand(auditCommand(), batchCommand(), workCommand(), schemaCommand())
 	root.AddCommand(sheetCommand())
-	root.AddCommand(trialCommand())
+	root.AddCommand(trialCommand(), houseCommand())
 	root.AddCommand(fitCommand(), forecastCommand())
 	return root
 }

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -16,6 +17,7 @@ import (
 
 	"slipfit.example/server"
 	"slipfit.example/server/packs"
+	"slipfit.example/server/policy"
 )
 
 // serveOptions are the flags of serve.
@@ -30,6 +32,9 @@ type serveOptions struct {
 	connections int
 	spare       bool
 	reflection  bool
+	tenants     string
+	house       []string
+	inlineHouse bool
 }
 
 func serveCommand() *cobra.Command {
@@ -55,6 +60,9 @@ The second address serves GET /metrics for Prometheus, /alive and /ready.`,
 	f.IntVar(&o.connections, "connections", 1024, "how many clients may be connected at once")
 	f.BoolVar(&o.spare, "spare", true, "keep a second process of each pack started, to replace one that dies")
 	f.BoolVar(&o.reflection, "reflection", true, "serve the contract to tools by gRPC reflection")
+	f.StringVar(&o.tenants, "tenants", "", "set parameters as `FILE` does, for all and for each tenant that requests name in slipfit-tenant")
+	f.StringSliceVar(&o.house, "house", nil, "judge by the house rules of `FILES` too")
+	f.BoolVar(&o.inlineHouse, "inline-house", false, "let requests bring house rules of their own")
 	return cmd
 }
 
@@ -73,7 +81,15 @@ func serve(ctx context.Context, o *serveOptions, errOut io.Writer) error {
 	if err != nil {
 		return &exit{exitBroke, err}
 	}
+	tenants, houseRules, err := o.rules()
+	if err != nil {
+		return &exit{exitUsage, err}
+	}
+	if houseRules != nil {
+		starts = append(starts, *houseRules)
+	}
 	s, err := server.Start(ctx, server.Config{
+		Tenants: tenants, InlineHouse: o.inlineHouse,
 		Packs: starts, PackOptions: packs.Options{Spare: o.spare}, Log: log, PackTimeout: o.packTimeout,
 		Checks: o.checks, Connections: o.connections, Reflection: o.reflection,
 	})
@@ -100,6 +116,20 @@ func serve(ctx context.Context, o *serveOptions, errOut io.Writer) error {
 	}
 	log.Info("stopped")
 	return nil
+}
+
+// rules reads the policies and the house rules that the service keeps.
+func (o *serveOptions) rules() (*policy.Tenants, *packs.Launch, error) {
+	tenants, err := readTenants(o.tenants)
+	if err != nil {
+		return nil, nil, err
+	}
+	text, err := readHouse(o.house)
+	if err != nil || text == nil && !o.inlineHouse {
+		return tenants, nil, err
+	}
+	launch, err := houseLaunch(*cmp.Or(text, new(string)), o.inlineHouse)
+	return tenants, &launch, err
 }
 
 func (o *serveOptions) logger(errOut io.Writer) (*slog.Logger, error) {

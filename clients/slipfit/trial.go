@@ -158,6 +158,12 @@ func (t *trialling) rulesets() error {
 	if err := errors.Join(err, other); err != nil {
 		return err
 	}
+	for _, side := range []*trial.Ruleset{baseline, candidate} {
+		if _, err := readHouse(side.HouseFiles); err != nil {
+			return err
+		}
+		t.options.house = t.options.house || side.Message.HouseRules != nil
+	}
 	t.report.Baseline, t.report.Candidate = baseline.Name, candidate.Name
 	t.plan = &v1.TrialPlan{Baseline: baseline.Message, Candidate: candidate.Message}
 	return nil

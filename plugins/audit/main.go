@@ -4,9 +4,9 @@ package main
 import (
 	"log"
 
+	"slipfit.example/rules/audit"
 	"slipfit.example/rules/kit"
 	"slipfit.example/rules/kit/process"
-	"slipfit.example/rules/audit"
 )
 
 func main() {

@@ -37,11 +37,22 @@ type Reading struct {
 	Uncertainty   float64 // one standard deviation of the reading
 }
 
+// Alone is a reading of a meter freed from the room's own sound.
+type Alone struct {
+	Run string
+	// Nominal, Low and High are dB(A) at the meter.
+	Nominal, Low, High float64
+	// UpperBound tells that the room is too loud for more than "at most so much".
+	UpperBound bool
+}
+
 // Report is what a fit did.
 type Report struct {
 	Calibration *v1.Calibration
 	Readings    []Reading
 	Notes       []Note
+	// Alone is what the machine makes by itself in each run, the room taken off.
+	Alone []Alone
 	// Told is, by coefficient name, the share of its prior variance that the runs
 	// took away.
 	Told map[string]float64
@@ -77,6 +88,9 @@ func Calibrate(s Subject, runs []*v1.MeasuredRun) (Report, error) {
 		}
 		if len(t.readings) > 0 {
 			trials = append(trials, t)
+		}
+		if t.alone != nil {
+			out.Alone = append(out.Alone, *t.alone)
 		}
 	}
 	count := 0

@@ -125,6 +125,14 @@ func TestCalibrateFindsWhatItWasMeasuredWith(t *testing.T) {
 			t.Errorf("%s of %s in %s fits worse than before: %+v", x.Of, x.Item, x.Run, x)
 		}
 	}
+	if len(r.Alone) != len(runs) {
+		t.Errorf("%d of %d levels are freed from the room", len(r.Alone), len(runs))
+	}
+	for _, a := range r.Alone {
+		if a.Low > a.Nominal || a.Nominal > a.High {
+			t.Errorf("the machine alone: %+v", a)
+		}
+	}
 	if !strings.Contains(r.Holds, "W in all") {
 		t.Errorf("where it holds: %q", r.Holds)
 	}
@@ -198,5 +206,20 @@ func TestReadingsThatCannotBeRight(t *testing.T) {
 	empty := &v1.MeasuredRun{}
 	if _, err := Calibrate(s, []*v1.MeasuredRun{empty}); err == nil || !strings.Contains(err.Error(), "none of the runs") {
 		t.Errorf("a run without readings: %v", err)
+	}
+}
+
+// Over a floor of 34 dB a reading just above 40 dB is a machine of 38.7 to 39 dB
+// (common practice, no source).
+func TestMachineAloneOverALoudFloor(t *testing.T) {
+	s := editor(t)
+	run := measured(t, s, "loud", climate.Places{}, nil, nil)
+	run.NoiseFloorDba, run.NoiseDba, run.NoiseUncertaintyDb = proto.Float64(34), proto.Float64(40.05), proto.Float64(0)
+	r, err := Calibrate(s, []*v1.MeasuredRun{run})
+	if err != nil || len(r.Alone) != 1 {
+		t.Fatalf("%v: %v", err, r.Alone)
+	}
+	if a := r.Alone[0]; a.Nominal < 38.7 || a.Nominal > 39 || a.UpperBound {
+		t.Errorf("the machine alone: %+v", a)
 	}
 }

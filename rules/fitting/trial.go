@@ -7,6 +7,7 @@ import (
 	"google.golang.org/protobuf/proto"
 
 	v1 "slipfit.example/proto/slipfit/v1"
+	"slipfit.example/rules/sound"
 	"slipfit.example/rules/thermal/climate"
 )
 
@@ -19,6 +20,7 @@ type trial struct {
 	readings []reading
 	watts    float64
 	run      *v1.MeasuredRun
+	alone    *Alone
 }
 
 type reading struct {
@@ -184,11 +186,25 @@ func (t *trial) takeNoise(note noting) {
 		note(true, "Not every source has a published sound, so that the level has no forecast to compare with.")
 		return
 	}
+	t.takeAlone(level)
 	off := usualDecibel
 	if t.run.NoiseUncertaintyDb != nil {
 		off = max(2**t.run.NoiseUncertaintyDb, 0.1)
 	}
 	t.readings = append(t.readings, reading{"machine", "sound", "dB(A)", level, off / 2})
+}
+
+// takeAlone takes the room off a level, with half a decibel for each reading where
+// the run does not say.
+func (t *trial) takeAlone(level float64) {
+	off := usualDecibel / 2
+	if t.run.NoiseUncertaintyDb != nil {
+		off = *t.run.NoiseUncertaintyDb
+	}
+	r, bound, err := sound.Alone(level, *t.run.NoiseFloorDba, min(off, 5))
+	if err == nil {
+		t.alone = &Alone{Run: t.name, Nominal: r.Nominal, Low: r.Low, High: r.High, UpperBound: bound}
+	}
 }
 
 // forecast solves the run's network.

@@ -10,6 +10,8 @@ import (
 	"cel.dev/cel-go/checker"
 	"cel.dev/cel-go/common/ast"
 	"cel.dev/cel-go/common/types"
+	"google.golang.org/protobuf/reflect/protoreflect"
+	"google.golang.org/protobuf/reflect/protoregistry"
 
 	v1 "slipfit.example/proto/slipfit/v1"
 )
@@ -22,7 +24,7 @@ type language struct {
 }
 
 func newLanguage() (*language, error) {
-	registry, err := types.NewProtoRegistry(types.ProtoTypeDefs(&v1.Build{}, &v1.Fact{}, &v1.CheckRequest{}))
+	registry, err := contractTypes()
 	if err != nil {
 		return nil, fmt.Errorf("the contract's types cannot be used in expressions: %w", err)
 	}
@@ -43,6 +45,20 @@ func newLanguage() (*language, error) {
 		return nil, fmt.Errorf("the language of house rules cannot be made: %w", err)
 	}
 	return &language{base: base, kind: map[string]*cel.Env{}}, nil
+}
+
+// contractTypes are all messages of the contract.
+func contractTypes() (*types.Registry, error) {
+	registry, err := types.NewRegistry()
+	if err != nil {
+		return nil, err
+	}
+	contract := (&v1.Build{}).ProtoReflect().Descriptor().ParentFile().Package()
+	protoregistry.GlobalFiles.RangeFilesByPackage(contract, func(file protoreflect.FileDescriptor) bool {
+		err = errors.Join(err, registry.RegisterDescriptor(file))
+		return true
+	})
+	return registry, err
 }
 
 // of is the language of a rule about one kind of part, or about the build.

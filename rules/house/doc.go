@@ -22,7 +22,7 @@ const (
 	maxDepth = 24
 	// maxEstimate is the greatest cost that an expression may have by estimate, in
 	// the units of CEL's cost model, over lists of listLength and texts of textLength.
-	maxEstimate = 200_000
+	maxEstimate = 5_000_000
 	// maxCost is where an expression is broken off when it runs.
 	maxCost = 200_000
 	// listLength and textLength are what lists and texts are taken to have.

@@ -163,7 +163,7 @@ func (f *file) compileRule(env *cel.Env, s spec) *compiled {
 func (r *compiled) rule() kit.Rule {
 	formula := "It requires " + strings.Join(strings.Fields(r.requires.value), " ") + "."
 	if r.measure != nil {
-		formula = fmt.Sprintf("%s is held against %s.", strings.Join(strings.Fields(r.measured.value), " "),
+		formula = fmt.Sprintf("It holds %s against %s.", strings.Join(strings.Fields(r.measured.value), " "),
 			strings.Join(strings.Fields(cmp.Or(r.atMost.value, r.atLeast.value)), " "))
 	}
 	out := kit.Rule{

@@ -185,6 +185,8 @@ func TestFanFlow(t *testing.T) {
 		{Name: "all work", Build: build(), Facts: usualDraw(65, 50), Want: []string{"PASS case"}},
 		{Name: "a weak fan that blows out against two strong ones in a tight box", Build: against("60"), Facts: usualDraw(65, 50), Want: []string{"MARGINAL weak"}},
 		{Name: "the same with room to breathe", Build: against("2000"), Facts: usualDraw(65, 50), Want: []string{"PASS case"}},
+		{Name: "a fan that says nothing", Build: build("fan: {size_mm: 120, max_speed_rpm: 1500, max_flow_m3h: 94, max_pressure_pa: 17, blades: 7, noises: [{speed_rpm: 1500, level_dba: 22}]}", "fan: {blades: 7}"),
+			Facts: usualDraw(65, 50), Want: []string{"UNKNOWN fan missing items[7].part.fan.max_flow_m3h"}},
 		{Name: "no network", Build: build(", open_area_cm2: 400", ""), Facts: usualDraw(65, 50)},
 	})
 }

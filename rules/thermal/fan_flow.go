@@ -1,6 +1,8 @@
 package thermal
 
 import (
+	"strings"
+
 	"slipfit.example/rules/air"
 	"slipfit.example/rules/kit"
 	"slipfit.example/rules/standards"
@@ -20,13 +22,30 @@ var fanFlow = kit.Rule{
 		"may":   "{fan} moves {measured} at {speed}; by what is not exactly known it may stall.",
 		// Every finding says one of the texts above; these are for verdicts that it does not come to.
 		"fail":    "{fan} moves {measured} at {speed}.",
-		"unknown": "How air passes the fans cannot be told for want of {missing}.",
+		"unknown": "What {fan} moves cannot be told for want of {missing}; data sheets print its greatest flow and pressure, and its size and speed will do. The forecast counts without it.",
 	},
 	Remedies: map[string]string{
 		"turn":   "Turn it round, let it turn faster, or slow the fans that work against it.",
 		"remove": "Take it out, if it is not needed.",
 	},
 	Judge: judgeFanFlow,
+}
+
+// unknownFans reports the fans of which too little is known to blow in the network.
+func (s *survey) unknownFans(c *kit.Case) (count int) {
+	for _, path := range s.outlook.plan.Gaps {
+		at := splitPath(path)
+		if !strings.HasSuffix(path, "fan.max_flow_m3h") {
+			continue
+		}
+		for it := range c.AllItems() {
+			if it.At("").Base == at.Base {
+				c.Judged(kit.Unknown, c.Absent(at, "m3/h")).About(it).Word("fan", it.Name())
+				count++
+			}
+		}
+	}
+	return count
 }
 
 // judgeFanFlow reports each fan that does not work, or once that all do.
@@ -36,7 +55,7 @@ func judgeFanFlow(c *kit.Case) {
 	if !o.solved {
 		return
 	}
-	bad, best, share := 0, "", 0.0
+	bad, best, share := s.unknownFans(c), "", 0.0
 	for i := range o.plan.Ways() {
 		w := o.plan.Way(i, &o.state)
 		it := c.ItemByID(w.Item)

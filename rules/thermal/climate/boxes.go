@@ -74,7 +74,7 @@ func (r rect) cut(o rect) rect {
 	return rect{max(r.u0, o.u0), min(r.u1, o.u1), max(r.v0, o.v0), min(r.v1, o.v1)}
 }
 
-// planner of areas: memory that is used again.
+// areas measures what parts leave free of a face; its memory is used again.
 type areas struct {
 	covers []rect
 	edges  []float64

@@ -194,14 +194,12 @@ var innerWM2K = air.Range{Low: 5, Nominal: 8, High: 12}
 
 // spreadHeat gives every item's heat a place that no chip takes already.
 func (p *Plan) spreadHeat() {
-	p.heatTotal = 0
 	for _, d := range p.q.Demand.GetItems() {
 		it := p.item(d.GetItem())
 		w := d.GetSustainedW()
 		if it == nil || !(w > 0) {
 			continue
 		}
-		p.heatTotal += w
 		if p.isChip(d.GetItem()) {
 			continue
 		}

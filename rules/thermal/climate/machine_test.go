@@ -123,7 +123,7 @@ func rise(t testing.TB, p *Plan, s *State, id, of string) float64 {
 	return v
 }
 
-// through is the flow in m3/h through the fans of an item.
+// throughFan is the flow in m3/h through the fans of an item.
 func throughFan(p *Plan, s *State, id string) float64 {
 	sum := 0.0
 	for i := range p.ways {
@@ -141,7 +141,7 @@ func clone(q Question) Question {
 	return q
 }
 
-// sound fails the test unless a state is finite and keeps mass and energy.
+// keepsBooks fails the test unless a state is finite and keeps mass and energy.
 func keepsBooks(t failing, p *Plan, s *State) {
 	t.Helper()
 	for _, list := range [][]float64{s.PressurePa, s.RiseK, s.FlowM3S, s.FanPa, s.ChipRiseK, s.SinkRiseK, s.LocalRiseK, s.PanelRiseK, s.LiquidK, s.IntakeK,

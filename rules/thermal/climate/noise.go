@@ -30,6 +30,18 @@ const (
 // usualListenerM stands in for a listener nobody placed.
 const usualListenerM = 1.0
 
+// narrow takes the range of levels in to what a calibration leaves of the
+// coefficient Sound.
+func (n *Noise) narrow(b Belief) {
+	if b.Nominal[Sound] == 0 && b.Warm[Sound] == Together {
+		return // nothing was measured
+	}
+	down, up := reachDB*(b.Nominal[Sound]-b.Cool[Sound])/Together, reachDB*(b.Warm[Sound]-b.Nominal[Sound])/Together
+	for _, r := range [...]*air.Range{&n.Machine, &n.Reading} {
+		r.Low, r.High = max(r.Low, r.Nominal-down), min(r.High, r.Nominal+up)
+	}
+}
+
 // Sounds works out levels at some speeds; nil are those of the build. place is that
 // of the coefficient Sound.
 func (p *Plan) Sounds(speeds []float64, place float64, out *Noise) {
@@ -73,10 +85,12 @@ func (p *Plan) Sounds(speeds []float64, place float64, out *Noise) {
 	}
 }
 
-// shiftLevel moves a level to a place of the coefficient Sound, whose whole reach
-// is 3 dB; the range that is left moves along.
+// reachDB is how far the coefficient Sound reaches from its middle to an end.
+const reachDB = 3
+
+// shiftLevel moves a level to a place of the coefficient Sound; the range moves
+// along.
 func shiftLevel(r air.Range, place float64) air.Range {
-	const reachDB = 3
 	return air.Range{Low: r.Low + reachDB*place, Nominal: r.Nominal + reachDB*place, High: r.High + reachDB*place}
 }
 

@@ -59,7 +59,7 @@ const addedFan = "added fan"
 // addMotor notes fans that turn together and returns their number, -1 where the
 // fan is too unknown to move air.
 func (p *Plan) addMotor(item string, kind motorKind, fan *v1.Fan, count int) int {
-	m := motor{item: item, kind: kind, fan: fan, count: max(1, count), blades: int(fan.GetBlades()), sizeMM: float64(fan.GetSizeMm()),
+	m := motor{item: item, kind: kind, count: max(1, count), blades: int(fan.GetBlades()), sizeMM: float64(fan.GetSizeMm()),
 		maxRPM: fan.GetMaxSpeedRpm(), minRPM: fan.GetMinSpeedRpm(), canStop: fan.GetCanStop(), points: fan.GetNoises(), steered: kind != supplyFan}
 	m.rpm = m.maxRPM
 	set, has := p.setSpeed(item)
@@ -71,7 +71,7 @@ func (p *Plan) addMotor(item string, kind motorKind, fan *v1.Fan, count int) int
 	case has || m.maxRPM == 0:
 		// Without its greatest speed a set speed is a share of nothing: it is taken
 		// to turn as its curve was made.
-		m.maxRPM, m.rpm, m.estimated, m.steered = max(set, 1), max(set, 1), true, false
+		m.maxRPM, m.rpm, m.steered = max(set, 1), max(set, 1), false
 		p.estimate("speed of " + item)
 	}
 	if m.minRPM == 0 {
@@ -86,7 +86,7 @@ func (p *Plan) addMotor(item string, kind motorKind, fan *v1.Fan, count int) int
 func (p *Plan) fanWay(name string, from, to, motor int, fan *v1.Fan, beside, inLine int) (w way, ok bool) {
 	w = way{name: name, item: p.motors[motor].item, from: from, to: to, motor: motor, curve: curveOf(fan, beside, inLine)}
 	if w.curve.air == nil {
-		p.gap(w.item, "fan.max_flow_m3h")
+		p.gap(w.item, p.motors[motor].kind.fanField()+"max_flow_m3h")
 		return w, false
 	}
 	if w.curve.estimated {
@@ -100,6 +100,22 @@ func (p *Plan) fanWay(name string, from, to, motor int, fan *v1.Fan, beside, inL
 		w.toM = w.fromM
 	}
 	return w, true
+}
+
+// fanField is where the fan of a kind of motor stands in its part.
+func (k motorKind) fanField() string {
+	switch k {
+	case coolerFan:
+		return "air_cooler.fans[0].fan."
+	case loopFan:
+		return "liquid_loop.fans[0].fan."
+	case cardFan:
+		return "card.fans[0].fan."
+	case supplyFan:
+		return "supply.fan.fan."
+	default:
+		return "fan."
+	}
 }
 
 func (p *Plan) heightOf(zone int) float64 {
@@ -239,7 +255,7 @@ func usualFlow(pn *v1.Panel, mount string) v1.Flow {
 // blowThrough adds the way of fans in a panel, through a radiator or not.
 func (p *Plan) blowThrough(s *v1.Seat, item string, fan *v1.Fan, motor, n int, radiator *v1.Radiator) (wayIndex int) {
 	pl := p.placeOf(s, item)
-	p.motors[motor].mount, p.motors[motor].flow = s.GetMount(), pl.flow
+	p.motors[motor].flow = pl.flow
 	inside := p.half(pl.inside, pl.flow == v1.Flow_FLOW_EXHAUST)
 	frame := float64(fan.GetSizeMm())
 	if frame == 0 {
@@ -278,11 +294,16 @@ func (p *Plan) blowThrough(s *v1.Seat, item string, fan *v1.Fan, motor, n int, r
 		p.addCore(&w, radiator)
 	}
 	if grille.tone {
-		p.tighten(motor, 4, pl.flow)
+		p.tighten(motor, bladesBehindMM, pl.flow)
 	}
+	p.addBreath(&w, item, pl.panel, pl.flow, bladeOr(fan), n)
 	p.ways = append(p.ways, w)
 	return len(p.ways) - 1
 }
+
+// bladesBehindMM is how far blades stand behind the edge of their frame (common
+// practice, no source).
+const bladesBehindMM = 4
 
 func bladeOr(fan *v1.Fan) float64 {
 	if d := bladeDiameterM(fan); d > 0 {
@@ -343,85 +364,4 @@ func (p *Plan) addCore(w *way, r *v1.Radiator) {
 	w.linear += 5 / q
 	w.addQuadratic(5/(q*q), Passages)
 	p.estimate("core of the radiator")
-}
-
-// readSupply sets the supply's own fan: its fan looks away from its height, its
-// inlet's face is where its air leaves.
-func (p *Plan) readSupply(it *v1.Item, supply *v1.Supply) {
-	seat := supply.GetFan()
-	heatW := p.q.Demand.GetSupplyHeatW()
-	if seat.GetFan() == nil {
-		p.motors = append(p.motors, motor{item: it.GetId(), kind: pump, points: supply.GetNoises(), whole: true, count: 1})
-		p.estimate("the supply's own air") // its heat leaves by itself
-		return
-	}
-	m := p.addMotor(it.GetId(), supplyFan, seat.GetFan(), int(max(1, seat.GetCount())))
-	p.motors[m].points, p.motors[m].whole = supply.GetNoises(), true
-	from, to := p.supplyEnds(it.GetId())
-	if from == outside && to == outside || from == to {
-		if from >= 0 {
-			p.cells[from].powerW += heatW
-		}
-		return // it breathes past the enclosure's air
-	}
-	w, ok := p.fanWay(it.GetId(), from, to, m, seat.GetFan(), int(max(1, seat.GetCount())), 1)
-	if !ok {
-		return
-	}
-	w.powerW = heatW
-	// Parts and grilles of a supply halve its fan's free flow (common practice, no
-	// source).
-	free, blocked := w.curve.free, w.curve.air.BlockedPa()
-	w.addQuadratic(0.75*blocked/math.Pow(0.5*free, 2), Passages)
-	p.ways = append(p.ways, w)
-}
-
-// supplyEnds is where the supply's air comes from and goes to.
-func (p *Plan) supplyEnds(item string) (from, to int) {
-	var s *v1.Seat
-	for _, seat := range p.q.Arrangement.GetSeats() {
-		if seat.GetItem() == item {
-			s = seat
-		}
-	}
-	m := p.mount(s.GetMount())
-	pose := s.GetPlaced()
-	if pose == nil && int(s.GetPose()) < len(m.GetPoses()) {
-		pose = m.GetPoses()[s.GetPose()]
-	}
-	f, ok := frameOf(pose)
-	if !ok {
-		// The usual case: it breathes from inside and blows out at its inlet.
-		return p.half(p.cells[0].at.centre(), false), outside
-	}
-	at := pointOf(pose.GetOrigin())
-	return p.faced(at, f, 2), p.faced(at, f, 1)
-}
-
-// faced is what a face of the supply looks at: the room through an opening close
-// by, else the zone before it. The faces meet in the supply's origin.
-func (p *Plan) faced(at [3]float64, f frame, i int) int {
-	const closeMM = 15
-	axis, sign := f.direction(i)
-	sign = -sign // its fan looks down, its inlet back
-	for k := range p.openings {
-		o := &p.openings[k]
-		if o.axis != axis || o.sign != sign {
-			continue
-		}
-		plane := o.at.lo[axis]
-		if sign < 0 {
-			plane = o.at.hi[axis]
-		}
-		if math.Abs(plane-at[axis]) <= closeMM {
-			return o.far(p)
-		}
-	}
-	for a := range at { // into the middle of the face and out of it
-		for d := range 3 {
-			at[a] += 40 * f[d][a]
-		}
-	}
-	at[axis] += sign * 60
-	return p.half(at, i == 1)
 }

@@ -54,25 +54,24 @@ type Plan struct {
 	// Lumped tells that chambers were not cut by the parts' boxes.
 	Lumped bool
 
-	cells     []cell
-	pairs     []pair // of each compartment, when lumped
-	solids    []solid
-	openings  []opening
-	panels    []panel
-	ways      []way
-	motors    []motor
-	chips     []chip
-	loops     []loop
-	locals    []local
-	beneath   int // zone under the enclosure, -1
-	feetMM    float64
-	openM2    float64 // published open area, where there is no geometry
-	areas     areas
-	net       air.Network
-	model     heat.Model
-	solver    *heat.Solver
-	fans      []air.Fan
-	heatTotal float64
+	cells    []cell
+	pairs    []pair // of each compartment, when lumped
+	solids   []solid
+	openings []opening
+	panels   []panel
+	ways     []way
+	motors   []motor
+	chips    []chip
+	loops    []loop
+	locals   []local
+	beneath  int // zone under the enclosure, -1
+	feetMM   float64
+	openM2   float64 // published open area, where there is no geometry
+	areas    areas
+	net      air.Network
+	model    heat.Model
+	solver   *heat.Solver
+	fans     []air.Fan
 }
 
 // cell is a zone of air: a piece of a chamber, or the air in a card.
@@ -105,7 +104,7 @@ type way struct {
 	name     string
 	item     string // of the fan
 	from, to int
-	losses   [4]loss
+	losses   [5]loss
 	count    int
 	linear   float64 // Pa/(m3/s)
 	motor    int     // -1 without a fan
@@ -133,23 +132,21 @@ func (w *way) addQuadratic(q float64, of Coefficient) {
 
 // motor is fans that turn together: all of one item.
 type motor struct {
-	item      string
-	kind      motorKind
-	maxRPM    float64
-	minRPM    float64
-	rpm       float64 // that the build sets; the greatest where it sets none
-	canStop   bool
-	steered   bool // its speed is for firmware to set
-	count     int
-	blades    int
-	sizeMM    float64
-	points    []*v1.NoisePoint
-	whole     bool // the points are of all its fans together
-	tight     air.Range
-	estimated bool
-	fan       *v1.Fan
-	mount     string
-	flow      v1.Flow
+	item    string
+	kind    motorKind
+	maxRPM  float64
+	minRPM  float64
+	rpm     float64 // that the build sets; the greatest where it sets none
+	canStop bool
+	steered bool // its speed is for firmware to set
+	count   int
+	blades  int
+	sizeMM  float64
+	points  []*v1.NoisePoint
+	whole   bool // the points are of all its fans together
+	tight   air.Range
+	mount   string
+	flow    v1.Flow
 }
 
 type motorKind int

@@ -19,6 +19,7 @@ type Outlook struct {
 // was not found; the sound does not depend on it and is there all the same.
 func (p *Plan) Forecast(b Belief, out *Outlook) error {
 	p.Sounds(nil, b.Nominal[Sound], &out.Noise)
+	out.Noise.narrow(b)
 	if err := p.Solve(b.Nominal, nil, &out.Nominal); err != nil {
 		return err
 	}
@@ -45,10 +46,10 @@ func (o *Outlook) Exhaust() air.Range {
 
 // ZonePoint is the air of a zone.
 type ZonePoint struct {
-	Name           string
-	PressurePa     air.Range
-	RiseK          air.Range
-	Inside, Filled bool // of the enclosure; not the air beneath or in a card
+	Name       string
+	PressurePa air.Range
+	RiseK      air.Range
+	Inside     bool // the enclosure; not the air beneath or in a card
 }
 
 // Zones is how many zones there are.
@@ -73,8 +74,7 @@ type WayPoint struct {
 	Fan        air.FanState
 	WorstFan   air.FanState // at the unfavourable end
 	RPM        float64
-	Outside    bool // it joins inside and room
-	Filtered   bool
+	Outside    bool    // it joins inside and room
 	Share      float64 // of its fans' free flow at their speed
 }
 

@@ -27,16 +27,6 @@ type chip struct {
 	capacity float64
 }
 
-// loop is a liquid loop on a chip.
-type loop struct {
-	way     int
-	pumpM3S float64
-	plate   air.Range // K/W from the sink's base to the liquid
-	ua      float64   // W/K at uaFlow
-	uaFlow  float64
-	mass    float64
-}
-
 // delivered is the share of their free flow that fans bring through the fins they
 // were sold for, without an enclosure (common practice, no source).
 const delivered = 0.65
@@ -156,7 +146,7 @@ func (p *Plan) readAirCooler(c *chip, it *v1.Item, a *v1.AirCooler) {
 	}
 	c.law, c.known = p.lawOf(c, it.GetPart(), a.Resistances, a.RatedHeatW, a.RatedRiseK, free, p.speedOf(c.motor))
 	if !c.known {
-		p.gapOfCooler(it, "air_cooler.resistances")
+		p.gap(it.GetId(), "air_cooler.resistances")
 	}
 	if fan == nil {
 		c.zone, c.flow = p.nearBoard(), 0
@@ -223,8 +213,6 @@ func (p *Plan) speedOf(motor int) float64 {
 	}
 	return p.motors[motor].maxRPM
 }
-
-func (p *Plan) gapOfCooler(it *v1.Item, field string) { p.gap(it.GetId(), field) }
 
 // addFins puts the fins of a cooler in line with its fans: so much that without an
 // enclosure they deliver their share, half of it in proportion to the flow, as in
@@ -321,219 +309,4 @@ func throughReadings(readings []heat.Reading) heat.FlowLaw {
 		return heat.FlowLaw{CoefficientKW: 0.02, Exponent: 0.6}
 	}
 	return est.Nominal
-}
-
-// usualPumpLMin stands in for a pump's flow that nobody published.
-const usualPumpLMin = 1.0
-
-// readLoop sets a closed loop: radiator and fans in a panel, plate on the chip.
-func (p *Plan) readLoop(c *chip, it *v1.Item, l *v1.LiquidLoop) {
-	fan, count := fanOf(l.Fans)
-	r := l.GetRadiator()
-	c.capacity += 0.4 * 150
-	if l.PumpNoiseDba != nil {
-		p.motors = append(p.motors, motor{item: it.GetId(), kind: pump, whole: true, count: 1,
-			points: []*v1.NoisePoint{{LevelDba: l.PumpNoiseDba}}})
-	}
-	seat := &v1.Seat{}
-	for _, s := range p.q.Arrangement.GetSeats() {
-		if s.GetItem() == it.GetId() {
-			seat = s
-		}
-	}
-	if seat.Mount == nil {
-		for _, pl := range p.q.Build.GetArrangement().GetPlacements() {
-			if pl.GetItem() == it.GetId() {
-				seat = &v1.Seat{Mount: pl.Mount, Flow: pl.Flow}
-			}
-		}
-	}
-	if fan == nil {
-		p.gap(it.GetId(), "liquid_loop.fans")
-		return
-	}
-	c.motor = p.addMotor(it.GetId(), loopFan, fan, count)
-	c.way = p.blowThrough(seat, it.GetId(), fan, c.motor, count, r)
-	if c.way < 0 {
-		return
-	}
-	free := p.ways[c.way].curve.free
-	c.law, c.known = p.lawOf(c, it.GetPart(), l.Resistances, l.RatedHeatW, l.RatedRiseK, free, p.speedOf(c.motor))
-	if !c.known {
-		p.gap(it.GetId(), "liquid_loop.resistances")
-		return
-	}
-	p.readStations(c, it, l, delivered*free)
-}
-
-// readStations splits the loop's published resistance into plate and radiator,
-// where the radiator's conductance is known: what is not the radiator's is the
-// plate's.
-func (p *Plan) readStations(c *chip, it *v1.Item, l *v1.LiquidLoop, flow float64) {
-	r := l.GetRadiator()
-	if r.GetConductanceWPerK() <= 0 || r.GetConductanceFlowM3H() <= 0 || flow <= 0 {
-		return
-	}
-	pump := l.GetPumpFlowLpm()
-	if pump <= 0 {
-		pump = usualPumpLMin
-		p.estimate("flow of the pump")
-	}
-	pumped := pump * air.M3SPerLMin
-	waterRate := pumped * heat.Water.DensityKgM3 * heat.Water.CpJKgK
-	at := r.GetConductanceFlowM3H() * air.M3SPerM3H
-	airRate := p.Room.HeatRateWK(at)
-	least, most := min(airRate, waterRate), max(airRate, waterRate)
-	effect := clamp(r.GetConductanceWPerK()/least, 0.02, 0.95)
-	ua := clamp(unitsFor(effect, least/most)*least, 0.01, 1e5)
-	here := p.Room.HeatRateWK(flow)
-	least, most = min(here, waterRate), max(here, waterRate)
-	uaHere := ua * math.Pow(flow/at, radiatorExponent)
-	effect, err := heat.Effectiveness(heat.CrossUnmixed, clamp(uaHere/least, 0, 100), least/most)
-	if err != nil || effect <= 0 {
-		return
-	}
-	whole := c.law.ConductionKW + c.law.CoefficientKW*math.Pow(flow, -c.law.Exponent)
-	plate := clamp(whole-1/(effect*least), 0.1*whole, whole)
-	c.loop = len(p.loops)
-	p.loops = append(p.loops, loop{way: c.way, pumpM3S: pumped, plate: around(plate, 0.1), ua: ua, uaFlow: at, mass: massOr(it, 1200)})
-}
-
-// unitsFor is the number of transfer units at which a crossflow exchanger reaches an
-// effectiveness, by halving on a logarithmic scale: package heat finds the same with
-// more digits than a radiator's data are worth, and thirty times slower.
-func unitsFor(effect, ratio float64) float64 {
-	low, high := math.Log(1e-3), math.Log(30.0)
-	for range 24 {
-		middle := (low + high) / 2
-		if e, err := heat.Effectiveness(heat.CrossUnmixed, math.Exp(middle), ratio); err == nil && e < effect {
-			low = middle
-		} else {
-			high = middle
-		}
-	}
-	return math.Exp(low)
-}
-
-// radiatorExponent is that of flow in a radiator's conductance: thin fins, laminar
-// (boundary layer theory).
-const radiatorExponent = 0.5
-
-// readCard sets a card: its fans draw from the side they face, and its air leaves
-// along its edges, through its end where it is open, and through its bracket.
-func (p *Plan) readCard(it *v1.Item, card *v1.Card) {
-	w, ok := p.drawW(it.GetId())
-	if !ok {
-		p.gap(it.GetId(), "card.demand.sustained_w")
-	}
-	fan, count := fanOf(card.Fans)
-	front, back := p.cardSides(it.GetId())
-	c := chip{item: it.GetId(), of: "die", powerW: w, limitC: card.LimitC, way: -1, zone: front, loop: -1, motor: -1, sinkOf: Card,
-		capacity: 0.7 * massOr(it, 800), spread: around(1, 0.1)}
-	free := 0.0
-	if fan != nil {
-		c.motor = p.addMotor(it.GetId(), cardFan, fan, count)
-		p.motors[c.motor].points, p.motors[c.motor].whole = card.GetNoises(), true
-		free = curveOf(fan, count, 1).free
-	} else if len(card.GetNoises()) > 0 {
-		p.motors = append(p.motors, motor{item: it.GetId(), kind: pump, points: card.GetNoises(), whole: true, count: 1})
-	}
-	c.law, c.known = p.lawOf(&c, it.GetPart(), card.Resistances, nil, nil, free, p.speedOf(c.motor))
-	if fan != nil && free > 0 {
-		p.cardWays(&c, it, card, fan, count, front, back)
-	}
-	p.chips = append(p.chips, c)
-}
-
-// cardSides is the zone that a card's fans face and the one at its back.
-func (p *Plan) cardSides(item string) (front, back int) {
-	h, boxed := p.hullOf(item)
-	if !boxed || p.Lumped {
-		at := p.seatPoint(item)
-		return p.half(at, false), p.half(at, true)
-	}
-	axis := h.thinnest()
-	sign := p.cardFacing(item, h, axis)
-	a, b := h.centre(), h.centre()
-	a[axis] += sign * (h.size(axis)/2 + 5)
-	b[axis] -= sign * (h.size(axis)/2 + 5)
-	return p.cellAt(a), p.cellAt(b)
-}
-
-// cardFacing is which way a card's fans look: by its pose, by the free space asked
-// for before them, else away from the board's middle.
-func (p *Plan) cardFacing(item string, h box, axis int) float64 {
-	for _, s := range p.q.Arrangement.GetSeats() {
-		if s.GetItem() != item {
-			continue
-		}
-		if f, ok := frameOf(s.GetPlaced()); ok {
-			if a, sign := f.direction(0); a == axis {
-				return sign
-			}
-		}
-	}
-	for _, b := range p.q.Arrangement.GetBoxes() {
-		if at, ok := boxOf(b.GetExtent()); ok && b.GetItem() == item && b.GetPurpose() == v1.Purpose_PURPOSE_BREATH {
-			return math.Copysign(1, at.centre()[axis]-h.centre()[axis])
-		}
-	}
-	for _, it := range p.q.Build.GetItems() {
-		if it.GetPart().GetBoard() == nil {
-			continue
-		}
-		if b, ok := p.hullOf(it.GetId()); ok {
-			return math.Copysign(1, h.centre()[axis]-b.centre()[axis])
-		}
-	}
-	return -1
-}
-
-// cardWays adds the air in the card and the ways out of it.
-func (p *Plan) cardWays(c *chip, it *v1.Item, card *v1.Card, fan *v1.Fan, count, front, back int) {
-	inside, height := len(p.cells), p.heightOf(front)
-	p.cells = append(p.cells, cell{name: "in " + it.GetId(), chamber: -1, heightM: height, acrossM: 0.005})
-	w, ok := p.fanWay(it.GetId(), front, inside, c.motor, fan, count, 1)
-	if !ok { // its blades are unknown; the air in it stays a closed pocket
-		p.cells = p.cells[:inside]
-		return
-	}
-	p.addFins(&w)
-	p.ways = append(p.ways, w)
-	c.way = len(p.ways) - 1
-	length, tall, thick := orElse(card.LengthMm, 240)/1000, orElse(card.HeightMm, 120)/1000, orElse(card.ThicknessMm, 40)/1000
-	bracket := float64(max(1, card.GetSlots())) * 12e-3 * 80e-3
-	k := air.OrificeK()
-	k.High *= 2
-	leave := func(name string, to int, area float64) {
-		if area <= 0 {
-			return
-		}
-		out := way{name: name, from: inside, to: to, motor: -1, fromM: height, toM: height}
-		out.add(k, area, Passages)
-		p.ways = append(p.ways, out)
-	}
-	// Free shares are common practice, no source: a bracket's slots leave a third,
-	// open shrouds half of both long edges, and an open end six tenths of the last
-	// third of the card.
-	if card.GetBlower() {
-		leave("bracket of "+it.GetId(), outside, 0.5*bracket)
-		return
-	}
-	leave("bracket of "+it.GetId(), outside, 0.3*bracket)
-	leave("edges of "+it.GetId(), front, 0.5*length*thick)
-	end := 0.0
-	if card.GetFlowThrough() {
-		end = 0.6 * length / 3 * tall
-	}
-	if front != back {
-		leave("back of "+it.GetId(), back, 0.5*length*thick+end)
-	}
-}
-
-func orElse(v *float64, other float64) float64 {
-	if v != nil && *v > 0 {
-		return *v
-	}
-	return other
 }

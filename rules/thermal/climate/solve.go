@@ -27,7 +27,6 @@ type State struct {
 	Balance    heat.Balance
 	ErrorKgS   float64 // greatest of a zone's mass balance
 	Rounds     int
-	warm       heat.Report
 }
 
 // Solve finds the state at some places of the coefficients and at some speeds, in
@@ -183,7 +182,7 @@ func (p *Plan) settleLoops(at Places) {
 func (p *Plan) take(at Places, report heat.Report, out *State) {
 	s, room := p.solver, p.Room.TemperatureC
 	flows, m := s.Flows(), &p.model
-	out.warm, out.Balance, out.ErrorKgS, out.Rounds = report, report.Balance, report.Air.ResidualKgS, report.Rounds
+	out.Balance, out.ErrorKgS, out.Rounds = report.Balance, report.Air.ResidualKgS, report.Rounds
 	out.PressurePa, out.RiseK = out.PressurePa[:0], out.RiseK[:0]
 	for i := range p.cells {
 		out.PressurePa = append(out.PressurePa, flows.PressurePa(i))

@@ -153,3 +153,65 @@ func TestTenMinutesAreTooFew(t *testing.T) {
 		t.Errorf("it takes %.1f minutes to come within 1 K", minutes)
 	}
 }
+
+// A part that comes closer to the fans' outlet takes flow and adds noise (common
+// practice, no source); fins of a cooler there take none.
+func TestSomethingCloseBeforeAFan(t *testing.T) {
+	q := machine(t, "archive-editor")
+	breath := func(item string, axis int, mm float64) {
+		for _, b := range q.Arrangement.Boxes {
+			if b.GetItem() != item || b.GetPurpose() != v1.Purpose_PURPOSE_BREATH {
+				continue
+			}
+			if axis == 0 {
+				b.Extent.SizeXMm = &mm
+				b.Extent.Corner.XMm = proto.Float64(19.1 - mm) // where the fins begin
+			} else {
+				b.Extent.SizeZMm = &mm
+			}
+		}
+	}
+	state := func(item string) (m3h, dba float64) {
+		p, s := solved(t, q)
+		var n Noise
+		p.Sounds(nil, 0, &n)
+		for i := range p.motors {
+			if p.motors[i].item == item {
+				dba = n.Levels[i].Nominal
+			}
+		}
+		return throughFan(p, s, item), dba
+	}
+	free, quiet := state("bottom-fans")
+	breath("bottom-fans", 2, 6)
+	tight, loud := state("bottom-fans")
+	if tight >= 0.9*free || loud <= quiet-0.01 {
+		t.Errorf("6 mm before the bottom fans: %.1f m3/h after %.1f, %.1f dB(A) after %.1f", tight, free, loud, quiet)
+	}
+	far, quiet := state("rear-fan")
+	breath("rear-fan", 0, 1)
+	near, loud := state("rear-fan")
+	if near < 0.99*far || loud <= quiet {
+		t.Errorf("fins 1 mm before the rear fan: %.1f m3/h after %.1f, %.1f dB(A) after %.1f", near, far, loud, quiet)
+	}
+}
+
+// A calibration of sound narrows what a meter may read.
+func TestMeasuredSoundNarrowsTheRange(t *testing.T) {
+	p := read(t, machine(t, "archive-editor"))
+	var before, after Outlook
+	if err := p.Forecast(Prior(), &before); err != nil {
+		t.Fatal(err)
+	}
+	b := Calibrated(&v1.Calibration{Coefficients: []*v1.Coefficient{
+		{Name: proto.String("sound"), Place: proto.Float64(0.2), Low: proto.Float64(0.1), High: proto.Float64(0.3)}}})
+	if err := p.Forecast(b, &after); err != nil {
+		t.Fatal(err)
+	}
+	if got := after.Noise.Machine.Nominal - before.Noise.Machine.Nominal; math.Abs(got-0.2*reachDB) > 1e-9 {
+		t.Errorf("the level moves by %g dB", got)
+	}
+	if w := after.Noise.Machine.High - after.Noise.Machine.Low; w > 2*0.1*reachDB+1e-9 {
+		t.Errorf("the range is %g dB wide", w)
+	}
+}
