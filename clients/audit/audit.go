@@ -175,12 +175,11 @@ func remarkOf(f *v1.Finding) Remark {
 	case len(f.Inputs) > 0:
 		out.Path = strings.TrimPrefix(f.Inputs[0].GetPath(), partPath)
 	}
-	for _, r := range f.Remedies {
-		out.Do = r.GetAction().GetText()
-		if r.Change != nil {
-			out.Suggested = r.Change
+	if len(f.Remedies) > 0 {
+		out.Do = f.Remedies[0].GetAction().GetText()
+		if change := f.Remedies[0].Change; change != nil {
+			out.Suggested = change
 		}
-		break
 	}
 	return out
 }

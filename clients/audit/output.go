@@ -9,7 +9,6 @@ import (
 	"strings"
 
 	v1 "slipfit.example/proto/slipfit/v1"
-	"slipfit.example/rules/kit"
 )
 
 // Writer writes results as they come, and what only the end knows in Close.
@@ -50,16 +49,6 @@ func NewWriter(format string, to io.Writer, o Options) (Writer, error) {
 }
 
 func word(v v1.Verdict) string { return strings.TrimPrefix(v.String(), "VERDICT_") }
-
-func quantity(q *v1.Quantity) string {
-	if q == nil {
-		return ""
-	}
-	if q.Word != nil {
-		return q.GetWord()
-	}
-	return kit.FormatNumber(q.GetNominal(), q.GetUnit())
-}
 
 // visible makes control characters and those that turn writing around visible: a
 // name is text, wherever it is shown.

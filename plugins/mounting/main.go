@@ -4,9 +4,9 @@ package main
 import (
 	"log"
 
-	"slipfit.example/rules/mounting"
 	"slipfit.example/rules/kit"
 	"slipfit.example/rules/kit/process"
+	"slipfit.example/rules/mounting"
 )
 
 func main() {

@@ -37,13 +37,6 @@ type source = standards.Source
 // sells.
 var experience = kit.CommonPractice
 
-// sourceByID returns a source of the standards by its name; a name that is not
-// there shows in the catalogue's check.
-func sourceByID(id string) source {
-	s, _ := standards.Lookup(id)
-	return s
-}
-
 // arithmetic is the source of what follows from the entry's own figures.
 var arithmetic = source{
 	ID: "own-figures", Title: "arithmetic on the entry's own figures", Standing: standards.Derived, Witnesses: 1,

@@ -88,7 +88,6 @@ type seatOf struct {
 	outside            *bool // fans of a radiator between it and the plate
 	flow               v1.Flow
 	placed             geometry.Pose
-	slot               string
 }
 
 // lack is an item that has no place in the geometry and why.

@@ -26,9 +26,6 @@ func (s *solid) isRoom() bool {
 	return false
 }
 
-// middle is the centre of the box along one axis.
-func (s *solid) middle(axis int) float64 { return (s.low[axis] + s.high[axis]) / 2 }
-
 // reach is the largest coordinate that a sheet is drawn for, in mm.
 const reach = 20000
 

@@ -19,7 +19,6 @@ import (
 type drawn struct {
 	net, print strings.Builder
 	c          *circuit
-	plane      bool
 }
 
 func (d *drawn) resistor(name, a, b string, ohms float64) {

@@ -47,16 +47,7 @@ func machineOf(t testing.TB, name string) machine {
 	return m
 }
 
-// arrangement and demand are the facts that the network is made from.
-func (m *machine) arrangement() *v1.Arrangement {
-	for _, f := range m.facts {
-		if a := f.GetArrangement(); a != nil {
-			return a
-		}
-	}
-	return nil
-}
-
+// demand is the fact of what the build draws.
 func (m *machine) demand() *v1.BuildDemand {
 	for _, f := range m.facts {
 		if d := f.GetDemand(); d != nil {

@@ -44,8 +44,6 @@ func (s *spans) of(r air.Range, scale float64) *v1.Span {
 // forecastFact is the memory of the fact that the pack provides.
 type forecastFact struct {
 	spans    spans
-	warmUp   float64
-	hasWarm  bool
 	zones    []v1.AirZone
 	branches []v1.AirBranch
 	points   []v1.HeatPoint

@@ -50,7 +50,8 @@ func (p *Pipeline) exchange(ctx context.Context, old Source, fresh *lane) error 
 	// Whoever loaded the old roster has counted itself in by the time that the lock
 	// is free of readers.
 	p.entering.Lock()
-	p.entering.Unlock() //nolint:staticcheck // the wait is the purpose
+	//lint:ignore SA2001 waiting for the readers is all that is wanted
+	p.entering.Unlock()
 	tick := time.NewTicker(2 * time.Millisecond)
 	defer tick.Stop()
 	for l.users.Load() > 0 {

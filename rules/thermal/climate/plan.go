@@ -145,7 +145,6 @@ type motor struct {
 	points  []*v1.NoisePoint
 	whole   bool // the points are of all its fans together
 	tight   air.Range
-	mount   string
 	flow    v1.Flow
 }
 
