@@ -19,6 +19,7 @@ type arrangeOptions struct {
 	best   int
 	format string
 	policy []string
+	by     string
 }
 
 func arrangeCommand() *cobra.Command {
@@ -27,8 +28,9 @@ func arrangeCommand() *cobra.Command {
 		Use:   "arrange BUILD",
 		Short: "Rank the ways to put a build together",
 		Long: `Rank the arrangements in which a build fits: the one with the most room in its
-tightest place first, then those that need the least to be bought. Where none
-fits, tell which requirements cannot be met together, and what would help.
+tightest place first, then those that need the least to be bought; or with --by
+cool the one that stays furthest below its parts' temperature limits, with --by
+quiet the one whose fans can be slowest within them. Where none fits, tell which requirements cannot be met together, and what would help.
 
 The exit code is 0 when an arrangement fits, 1 when none does, 2 when that cannot
 be told, because the enclosure is described by limits alone.`,
@@ -39,6 +41,7 @@ be told, because the enclosure is described by limits alone.`,
 	o.flags(cmd)
 	f := cmd.Flags()
 	f.IntVar(&o.best, "best", 10, "show the best `N`")
+	f.StringVar(&o.by, "by", "margin", "rank by `margin`, cool or quiet")
 	f.StringVar(&o.format, "format", "text", "write the ranking as `text` or json")
 	f.StringArrayVar(&o.policy, "policy", nil, "set a rule's parameter, as `NAME=NUMBER`; may be given again")
 	_ = cmd.RegisterFlagCompletionFunc("format", cobra.FixedCompletions([]string{"text", "json"}, cobra.ShellCompDirectiveNoFileComp))
@@ -48,6 +51,9 @@ be told, because the enclosure is described by limits alone.`,
 func arrange(cmd *cobra.Command, o *arrangeOptions, file string) error {
 	if o.format != "text" && o.format != "json" {
 		return &exit{exitUsage, fmt.Errorf("--format is text or json, not %q", o.format)}
+	}
+	if !slices.Contains(rankBy, o.by) {
+		return &exit{exitUsage, fmt.Errorf("--by is %s, not %q", strings.Join(rankBy, ", "), o.by)}
 	}
 	if o.best < 1 {
 		return &exit{exitUsage, fmt.Errorf("--best is at least 1, not %d", o.best)}
@@ -64,11 +70,21 @@ func arrange(cmd *cobra.Command, o *arrangeOptions, file string) error {
 	if ranking == nil {
 		return limitsOnly(entry)
 	}
+	var outlooks []outlook
+	if o.by != "margin" && len(ranking.Arrangements) > 0 {
+		if outlooks, err = forecastRanking(cmd, o, policy, entry.Message, ranking); err != nil {
+			return err
+		}
+		ranking.Unbeaten = nil // its places are of the order by margin
+		for i, l := range outlooks {
+			ranking.Arrangements[i] = l.arrangement
+		}
+	}
 	shorten(ranking, o.best)
 	if o.format == "json" {
 		err = writeJSON(cmd.OutOrStdout(), ranking, true)
 	} else {
-		writeRanking(cmd.OutOrStdout(), ranking, entry.Message)
+		writeRanking(cmd.OutOrStdout(), ranking, entry.Message, outlooks)
 	}
 	if err == nil && ranking.GetFeasibleCount() == 0 {
 		return &exit{code: exitFails}
@@ -82,7 +98,7 @@ func shorten(r *v1.Ranking, best int) {
 	r.Unbeaten = slices.DeleteFunc(r.Unbeaten, func(i uint32) bool { return int(i) >= len(r.Arrangements) })
 }
 
-func writeRanking(out io.Writer, r *v1.Ranking, build *v1.Build) {
+func writeRanking(out io.Writer, r *v1.Ranking, build *v1.Build, outlooks []outlook) {
 	name := report.Plain(cmp.Or(build.GetTitle(), build.GetId(), "build"))
 	if r.GetFeasibleCount() == 0 {
 		writeInfeasible(out, r, name)
@@ -104,7 +120,11 @@ func writeRanking(out io.Writer, r *v1.Ranking, build *v1.Build) {
 		if slices.Contains(r.Unbeaten, uint32(i)) {
 			mark = "  *"
 		}
-		fmt.Fprintf(out, "\n%3d  %s%s\n", i+1, strings.Join(figures(a), ", "), mark)
+		words := figures(a)
+		if i < len(outlooks) {
+			words = append(outlooks[i].words(), words...)
+		}
+		fmt.Fprintf(out, "\n%3d  %s%s\n", i+1, strings.Join(words, ", "), mark)
 		fmt.Fprintf(out, "     %s\n", report.Plain(cmp.Or(titleOf(build, a.GetLayout()), "the only layout")))
 		for _, line := range seats(a) {
 			fmt.Fprintf(out, "       %s\n", report.Plain(line))

@@ -3,6 +3,7 @@ package main
 import (
 	"encoding/xml"
 	"errors"
+	"fmt"
 	"io"
 	"os"
 	"path/filepath"
@@ -121,7 +122,7 @@ func TestRankingTextSaysWhatWasNotJudged(t *testing.T) {
 			Needs: []string{"bracket", "riser", "bracket"},
 			Seats: []*v1.Seat{{Item: proto.String("fans"), Mount: proto.String("roof\x1b[2J"), Count: proto.Uint32(2), Flow: v1.Flow_FLOW_EXHAUST.Enum(), Side: proto.String("outer")}},
 		}},
-	}, &v1.Build{Title: proto.String("Two \u202eways")})
+	}, &v1.Build{Title: proto.String("Two \u202eways")}, nil)
 	const want = `Two \u202eways: at least 3 arrangements fit
 Not every arrangement was judged: the search has a budget. Fix some choices in the build to narrow it.
 
@@ -142,5 +143,44 @@ func TestShortenKeepsThePlacesOfTheUnbeaten(t *testing.T) {
 	shorten(r, 3)
 	if len(r.Arrangements) != 3 || !slices.Equal(r.Unbeaten, []uint32{0, 2}) {
 		t.Errorf("%d arrangements, unbeaten %v", len(r.Arrangements), r.Unbeaten)
+	}
+}
+
+// Ranked by heat or sound, the forecasts stand in order and every arrangement that
+// fits is still there.
+func TestArrangementsRankByHeatAndSound(t *testing.T) {
+	const file = builds + "second-radiator.yaml"
+	_, all, _ := slipfit(t, "", "arrange", file, "--best", "40")
+	for by, mark := range map[string]string{"cool": "nearest limit ", "quiet": "down to "} {
+		code, out, errOut := slipfit(t, "", "arrange", file, "--best", "40", "--by", by)
+		if code != exitFits {
+			t.Fatalf("--by %s: exit code %d, errors %q", by, code, errOut)
+		}
+		if got, want := strings.Count(out, "margin "), strings.Count(all, "margin "); got != want {
+			t.Errorf("--by %s shows %d arrangements, by margin %d", by, got, want)
+		}
+		var last float64
+		seen := 0
+		for line := range strings.Lines(out) {
+			_, rest, ok := strings.Cut(line, mark)
+			if !ok {
+				continue
+			}
+			var v float64
+			if _, err := fmt.Sscan(rest, &v); err != nil {
+				t.Fatalf("%v in %q", err, line)
+			}
+			if seen > 0 && (by == "cool" && v > last || by == "quiet" && v < last) {
+				t.Errorf("--by %s: %g comes after %g", by, v, last)
+			}
+			last = v
+			seen++
+		}
+		if seen == 0 {
+			t.Errorf("--by %s forecasts nothing:\n%s", by, out)
+		}
+	}
+	if code, _, errOut := slipfit(t, "", "arrange", file, "--by", "colour"); code != exitUsage || !strings.Contains(errOut, `--by is margin, cool, quiet, not "colour"`) {
+		t.Errorf("exit code %d, errors %q", code, errOut)
 	}
 }

@@ -10,6 +10,7 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"strings"
 	"syscall"
 
 	"github.com/spf13/cobra"
@@ -66,7 +67,12 @@ func run(ctx context.Context, args []string, in io.Reader, out, errOut io.Writer
 		known = &exit{exitUsage, fmt.Errorf("%w\nRun 'slipfit --help' to see what there is", err)}
 	}
 	if known.err != nil {
-		fmt.Fprintln(errOut, "slipfit: "+report.Plain(known.err.Error()))
+		for i, line := range strings.Split(known.err.Error(), "\n") {
+			if i == 0 {
+				line = "slipfit: " + line
+			}
+			fmt.Fprintln(errOut, report.Plain(line))
+		}
 	}
 	return known.code
 }

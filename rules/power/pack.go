@@ -26,7 +26,7 @@ func Pack() *kit.Pack {
 		Needs:    []string{factArrangement},
 		Provides: []string{DemandFact, CircuitFact},
 		Rules: []kit.Rule{
-			supplyLoad, supplyExcursion, capacity, rails, connectors, contacts, wires, voltage, cardBudget, plugBend, pinout,
+			supplyLoad, supplyExcursion, capacity, rails, usbPorts, connectors, contacts, wires, voltage, cardBudget, plugBend, pinout,
 			mains, bridging, quietPoint, runningCost,
 		},
 		// The survey is taken before the first rule is judged.
