@@ -153,8 +153,8 @@ func (l *lane) serve(ctx context.Context) {
 }
 
 // converse talks to one life of the pack until it ends.
-func (l *lane) converse(ctx context.Context, instance Instance) {
-	ctx, cancel := context.WithCancel(ctx)
+func (l *lane) converse(serving context.Context, instance Instance) {
+	ctx, cancel := context.WithCancel(serving)
 	defer cancel()
 	stream, err := instance.Open(ctx)
 	if err != nil {
@@ -182,7 +182,8 @@ func (l *lane) converse(ctx context.Context, instance Instance) {
 	l.session = nil
 	l.mu.Unlock()
 	l.retry(s.err)
-	if ctx.Err() == nil || s.err != nil {
+	// A lane that stops leaves its instance well.
+	if serving.Err() == nil {
 		l.source.Recycle(instance, s.err)
 	}
 }

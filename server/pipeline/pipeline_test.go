@@ -321,6 +321,19 @@ func TestPacksThatCannotWorkTogetherAreRefusedAtStart(t *testing.T) {
 	}
 }
 
+func TestStoppingEndsNoInstance(t *testing.T) {
+	pack := newFake("a", nil, nil)
+	p, err := Start([]Source{pack}, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	wantLines(t, ask(t, p, checkOf(t, "owl")), "a PASS owl")
+	p.Stop()
+	if got := pack.reasons(); len(got) != 0 {
+		t.Errorf("stopping recycled the pack: %v", got)
+	}
+}
+
 func TestAbandonedChecksAreNotSent(t *testing.T) {
 	pack := newFake("a", nil, nil)
 	release := make(chan struct{})
