@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -74,7 +75,8 @@ func check(cmd *cobra.Command, o *checkOptions, files []string) error {
 	if err != nil {
 		return &exit{exitUsage, err}
 	}
-	if o.house = houseRules != nil; o.house && len(pins) > 0 {
+	o.house = houseRules != nil
+	if o.house && len(pins) > 0 && !slices.ContainsFunc(pins, func(p *v1.PackPin) bool { return p.GetName() == house.Name }) {
 		pins = append(pins, &v1.PackPin{Name: proto.String(house.Name)})
 	}
 	c := &checker{options: o, cmd: cmd, policy: policy, pins: pins, house: houseRules, out: cmd.OutOrStdout()}

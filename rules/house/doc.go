@@ -23,8 +23,9 @@ const (
 	// maxEstimate is the greatest cost that an expression may have by estimate, in
 	// the units of CEL's cost model, over lists of listLength and texts of textLength.
 	maxEstimate = 5_000_000
-	// maxCost is where an expression is broken off when it runs.
-	maxCost = 200_000
+	// maxSteps is at how many passes through loops an expression is broken off when
+	// it runs.
+	maxSteps = 20_000
 	// listLength and textLength are what lists and texts are taken to have.
 	listLength = 64
 	textLength = 256

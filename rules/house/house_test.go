@@ -203,14 +203,14 @@ func TestAComparisonHasEvidence(t *testing.T) {
 
 // A rule whose cost at run time is too high breaks by itself; the others stand.
 func TestCostIsBoundedWhenItRuns(t *testing.T) {
-	text := rule("requires: build.items.all(a, build.items.all(b, a.id.contains(b.id) || true))") +
+	text := rule("requires: build.items.all(a, build.items.all(b, a.id == b.id))") +
 		strings.TrimPrefix(rule("id: other", "requires: build.items.size() > 1", "tests: [{build: {items: [{id: a}, {id: b}]}, expect: pass}]"), "rules:\n")
 	build := &v1.Build{}
 	for range 400 {
 		build.Items = append(build.Items, fan(strings.Repeat("x", 60), 120))
 	}
 	got := judged(t, text, build)
-	if len(got) != 2 || got[0].GetVerdict() != kit.Unknown || !strings.Contains(got[0].GetSummary().GetText(), "cost limit exceeded") || got[1].GetVerdict() != kit.Pass {
+	if len(got) != 2 || got[0].GetVerdict() != kit.Unknown || !strings.Contains(got[0].GetSummary().GetText(), "it takes more than 20000 steps over the lists of this build") || got[1].GetVerdict() != kit.Pass {
 		t.Errorf("findings %v", got)
 	}
 }

@@ -127,7 +127,7 @@ func (r *compiled) judgeOne(c *kit.Case, d *desk, it *kit.Item) {
 }
 
 func (r *compiled) judgeCondition(c *kit.Case, d *desk, inputs []kit.Value) *kit.Finding {
-	value, _, err := r.condition.program.Eval(d)
+	value, err := r.condition.eval(d)
 	if err != nil {
 		return c.Judged(kit.Unknown, r.absent(c, d, err)...)
 	}
@@ -169,7 +169,7 @@ func known(inputs []kit.Value) (out []kit.Value) {
 
 // number is the value of an expression that gives one.
 func (e *expression) number(d *desk) (float64, error) {
-	value, _, err := e.program.Eval(d)
+	value, err := e.eval(d)
 	if err != nil {
 		return 0, err
 	}
@@ -190,7 +190,7 @@ func asNumber(value any) (float64, error) {
 
 // fill puts the value of a named expression into the finding's texts.
 func (n namedExpression) fill(f *kit.Finding, d *desk) {
-	value, _, err := n.program.Eval(d)
+	value, err := n.eval(d)
 	if err != nil {
 		f.Word(n.name, "unknown")
 		return
