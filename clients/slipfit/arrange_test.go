@@ -184,3 +184,29 @@ func TestArrangementsRankByHeatAndSound(t *testing.T) {
 		t.Errorf("exit code %d, errors %q", code, errOut)
 	}
 }
+
+// The chart is a picture of its own, of the same build.
+func TestDrawMakesTheChart(t *testing.T) {
+	code, out, errOut := slipfit(t, "", "draw", builds+"archive-editor.yaml", "--chart", "-o", "-")
+	if code != exitFits || errOut != "" {
+		t.Fatalf("exit code %d, errors %q", code, errOut)
+	}
+	if _, plain, _ := slipfit(t, "", "draw", builds+"archive-editor.yaml", "-o", "-"); plain == out {
+		t.Error("the chart is the drawing")
+	}
+	d := xml.NewDecoder(strings.NewReader(out))
+	for {
+		if _, err := d.Token(); errors.Is(err, io.EOF) {
+			break
+		} else if err != nil {
+			t.Fatalf("the chart is no XML: %v", err)
+		}
+	}
+	if !strings.Contains(out, "dB(A)") {
+		t.Error("the chart does not speak of sound")
+	}
+	code, _, errOut = slipfit(t, "", "draw", builds+"archive-draft.yaml", "--chart", "-o", "-")
+	if code != exitUnknown || !strings.Contains(errOut, "there is no chart without the sound of every fan") {
+		t.Errorf("a draft: exit code %d, errors %q", code, errOut)
+	}
+}

@@ -13,7 +13,8 @@ import (
 	"slipfit.example/rules/clearance"
 )
 
-// wanted asks for one fact about one build, of the pack that clears it. The fact
+// wanted asks for one fact about one build: of the clearance pack alone where that
+// works it out, else of all, since others need each other. The fact
 // is nil where the pack could not work it out.
 func wanted(cmd *cobra.Command, t *target, policy []*v1.PolicyValue, file, name string) (fact *v1.Fact, entry buildEntry, err error) {
 	entry, err = oneBuild(cmd.InOrStdin(), file)
@@ -22,9 +23,11 @@ func wanted(cmd *cobra.Command, t *target, policy []*v1.PolicyValue, file, name 
 	}
 	pack, _, _ := strings.Cut(name, ".")
 	err = t.with(cmd, func(ctx context.Context, conn *grpc.ClientConn) error {
-		answer, err := ask(ctx, v1.NewCheckServiceClient(conn), entry, &v1.CheckRequest{
-			Policy: policy, Packs: []*v1.PackPin{{Name: &pack}}, Wants: []string{name},
-		})
+		request := &v1.CheckRequest{Policy: policy, Wants: []string{name}}
+		if pack == "clearance" {
+			request.Packs = []*v1.PackPin{{Name: &pack}}
+		}
+		answer, err := ask(ctx, v1.NewCheckServiceClient(conn), entry, request)
 		var bad *badBuild
 		if errors.As(err, &bad) {
 			return &exit{exitUsage, bad.reason}
@@ -67,6 +70,9 @@ func limitsOnly(entry buildEntry) error {
 
 // factRanking is the search over all arrangements.
 const factRanking = clearance.FactRanking
+
+// factChart is temperature rise against sound over fan speed.
+const factChart = "thermal.chart"
 
 // factDrawing is the arrangement as a drawing.
 const factDrawing = clearance.FactDrawing
