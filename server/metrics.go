@@ -25,6 +25,8 @@ const (
 	metricPackServing  = "slipfit_pack_serving"
 	metricPackQueue    = "slipfit_pack_queue_checks"
 	metricPackInFlight = "slipfit_pack_in_flight_checks"
+	metricRevision     = "slipfit_shelf_revision"
+	metricRefused      = "slipfit_shelf_refused"
 )
 
 // metrics counts what the service does. Part names never become labels.
@@ -84,13 +86,22 @@ func (m *metrics) begin(pack string) {
 }
 
 // watchState registers what is read at the time of asking.
-func (m *metrics) watchState(g *gate, packs func(visit func(pack string, serving bool, queued, inFlight int))) {
+func (m *metrics) watchState(g *gate, packs func(visit func(pack string, serving bool, queued, inFlight int)), k *shelfKeeper) {
 	m.registry.MustRegister(
 		prometheus.NewGaugeFunc(prometheus.GaugeOpts{Name: metricInFlight, Help: "Checks on their way."},
 			func() float64 { return float64(g.inside()) }),
 		prometheus.NewCounterFunc(prometheus.CounterOpts{Name: metricShed, Help: "Checks turned away for want of room."},
 			func() float64 { return float64(g.shed.Load()) }),
 		packCollector{packs},
+		prometheus.NewGaugeFunc(prometheus.GaugeOpts{Name: metricRevision, Help: "Revision of the pack folder that serves, 0 without one."},
+			func() float64 { revision, _ := k.state(); return float64(revision) }),
+		prometheus.NewGaugeFunc(prometheus.GaugeOpts{Name: metricRefused, Help: "Whether the pack folder as it lies is refused, 1 or 0."},
+			func() float64 {
+				if _, refused := k.state(); refused != nil {
+					return 1
+				}
+				return 0
+			}),
 	)
 }
 

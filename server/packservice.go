@@ -17,6 +17,7 @@ import (
 type packService struct {
 	v1.UnimplementedPackServiceServer
 	pipeline *pipeline.Pipeline
+	shelf    *shelfKeeper
 }
 
 // ListPacks tells which packs serve, how they are, and their rules' names: all of
@@ -35,6 +36,9 @@ func (s *packService) ListPacks(context.Context, *v1.ListPacksRequest) (*v1.List
 		}
 		out.Packs = append(out.Packs, pack)
 	}
+	if _, refused := s.shelf.state(); refused != nil {
+		out.Refused = append(out.Refused, &v1.RefusedPack{Folder: ptr(s.shelf.folder.Path), Reason: ptr(refused.Error())})
+	}
 	return out, nil
 }
 
@@ -48,6 +52,12 @@ func describePack(source packSource, d *packv1.DescribeResponse) *v1.Pack {
 	}
 	for _, r := range d.GetRules() {
 		pack.Rules = append(pack.Rules, r.GetId())
+	}
+	if source.origin != "" {
+		pack.Origin = &source.origin
+	}
+	if source.unsigned {
+		pack.Unsigned = &source.unsigned
 	}
 	if st.LastError != nil {
 		pack.LastError = ptr(st.LastError.Error())

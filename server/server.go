@@ -27,6 +27,7 @@ import (
 	"slipfit.example/server/packs"
 	"slipfit.example/server/pipeline"
 	"slipfit.example/server/policy"
+	"slipfit.example/server/shelf"
 )
 
 // Config says how the service runs. The zero value of every field but Packs is
@@ -56,6 +57,10 @@ type Config struct {
 	Tenants *policy.Tenants
 	// InlineHouse lets requests bring house rules of their own.
 	InlineHouse bool
+	// Shelf is the folder of external packs. Nil: there is none.
+	Shelf *shelf.Folder
+	// ShelfPeriod is how often it is looked at. Zero: 2 s.
+	ShelfPeriod time.Duration
 }
 
 func (c *Config) setDefaults() {
@@ -77,6 +82,9 @@ func (c *Config) setDefaults() {
 	if c.Connections <= 0 {
 		c.Connections = 1024
 	}
+	if c.ShelfPeriod <= 0 {
+		c.ShelfPeriod = 2 * time.Second
+	}
 	if c.StreamsPerConnection == 0 {
 		c.StreamsPerConnection = 128
 	}
@@ -96,6 +104,7 @@ const (
 type Server struct {
 	config     Config
 	supervisor *packs.Supervisor
+	shelf      *shelfKeeper // nil: there is no folder of packs
 	pipeline   *pipeline.Pipeline
 	metrics    *metrics
 	health     *health.Server
@@ -126,7 +135,7 @@ func Start(ctx context.Context, config Config) (*Server, error) {
 	}
 	var sources []pipeline.Source
 	for _, p := range s.supervisor.Packs() {
-		sources = append(sources, packSource{p})
+		sources = append(sources, packSource{pack: p})
 	}
 	s.pipeline, err = pipeline.Start(sources, pipeline.Options{
 		Timeout: config.PackTimeout, Watch: s.metrics, InlineHouse: config.InlineHouse,
@@ -134,23 +143,39 @@ func Start(ctx context.Context, config Config) (*Server, error) {
 	if err != nil {
 		return nil, errors.Join(err, s.supervisor.Stop(ctx))
 	}
+	s.watchHealth(s.stopping)
+	s.keepShelf(ctx)
 	tenants, err := newTenants(config.Tenants, s.pipeline)
 	if err != nil {
+		s.stop()
+		s.running.Wait()
 		s.pipeline.Stop()
 		return nil, errors.Join(err, s.supervisor.Stop(ctx))
 	}
 	gate := newGate(config.Checks)
-	s.metrics.watchState(gate, s.eachPack)
+	s.metrics.watchState(gate, s.eachPack, s.shelf)
 	s.grpc = s.newGRPC()
 	s.grpc.RegisterService(checkServiceDesc(), &checks{validator, s.pipeline, gate, tenants, s.stopping})
 	s.grpc.RegisterService(trialServiceDesc(), &trials{validator: validator, pipeline: s.pipeline, gate: gate, tenants: tenants, stopping: s.stopping})
-	v1.RegisterPackServiceServer(s.grpc, &packService{pipeline: s.pipeline})
+	v1.RegisterPackServiceServer(s.grpc, &packService{pipeline: s.pipeline, shelf: s.shelf})
 	grpc_health_v1.RegisterHealthServer(s.grpc, s.health)
 	if config.Reflection {
 		reflection.Register(s.grpc)
 	}
-	s.watchHealth(s.stopping)
 	return s, nil
+}
+
+// keepShelf takes the external packs in, and goes on looking at their folder. A
+// folder that is refused is told, and no reason not to serve.
+func (s *Server) keepShelf(ctx context.Context) {
+	if s.config.Shelf == nil {
+		return
+	}
+	s.shelf = &shelfKeeper{
+		folder: s.config.Shelf, supervisor: s.supervisor, pipeline: s.pipeline, attend: s.attend, log: s.config.Log,
+	}
+	_ = s.shelf.activate(ctx)
+	s.running.Go(func() { s.shelf.keep(s.stopping, s.config.ShelfPeriod) })
 }
 
 func (s *Server) newGRPC() *grpc.Server {

@@ -10,7 +10,11 @@ import (
 )
 
 // packSource shows a supervised pack to the pipeline.
-type packSource struct{ pack *packs.Pack }
+type packSource struct {
+	pack     *packs.Pack
+	origin   string // folder it lies in; empty: built in
+	unsigned bool
+}
 
 // packInstance shows one process of it.
 type packInstance struct{ instance *packs.Instance }

@@ -22,19 +22,31 @@ func (s *Server) watchHealth(ctx context.Context) {
 	s.health.SetServingStatus("", grpc_health_v1.HealthCheckResponse_SERVING)
 	s.health.SetServingStatus(v1.PackService_ServiceDesc.ServiceName, grpc_health_v1.HealthCheckResponse_SERVING)
 	for _, p := range s.supervisor.Packs() {
-		s.tellHealth(p)
-		s.running.Go(func() {
-			for {
-				changed := p.Changed()
-				s.tellHealth(p)
-				select {
-				case <-changed:
-				case <-ctx.Done():
-					return
-				}
-			}
-		})
+		s.attendUntil(ctx, p)
 	}
+}
+
+// attend shows a pack that came later in health and metrics until it leaves.
+func (s *Server) attend(p *packs.Pack) (leave func()) {
+	s.metrics.begin(p.Name())
+	ctx, cancel := context.WithCancel(s.stopping)
+	s.attendUntil(ctx, p)
+	return cancel
+}
+
+func (s *Server) attendUntil(ctx context.Context, p *packs.Pack) {
+	s.tellHealth(p)
+	s.running.Go(func() {
+		for {
+			changed := p.Changed()
+			s.tellHealth(p)
+			select {
+			case <-changed:
+			case <-ctx.Done():
+				return
+			}
+		}
+	})
 }
 
 func (s *Server) tellHealth(p *packs.Pack) {
@@ -42,8 +54,14 @@ func (s *Server) tellHealth(p *packs.Pack) {
 	// slower goroutine does not tell an older truth last.
 	s.telling.Lock()
 	defer s.telling.Unlock()
-	_, err := p.Instance()
-	s.health.SetServingStatus(packHealthPrefix+p.Name(), servingIf(err == nil))
+	serving := true
+	for _, other := range s.supervisor.Packs() {
+		if other.Name() == p.Name() {
+			_, err := other.Instance()
+			serving = serving && err == nil
+		}
+	}
+	s.health.SetServingStatus(packHealthPrefix+p.Name(), servingIf(serving))
 	s.health.SetServingStatus(v1.CheckService_ServiceDesc.ServiceName, servingIf(s.supervisor.Ready()))
 }
 
@@ -82,12 +100,23 @@ func servingIf(yes bool) grpc_health_v1.HealthCheckResponse_ServingStatus {
 	return grpc_health_v1.HealthCheckResponse_NOT_SERVING
 }
 
-// eachPack visits the packs for metrics.
+// eachPack visits the packs for metrics, the versions of one together.
 func (s *Server) eachPack(visit func(pack string, serving bool, queued, inFlight int)) {
+	type total struct {
+		serving          bool
+		queued, inFlight int
+	}
+	totals := map[string]total{}
 	s.pipeline.Depths(func(source pipeline.Source, queued, inFlight int) {
 		_, _, err := source.Instance()
-		visit(source.Name(), err == nil, queued, inFlight)
+		before, known := totals[source.Name()]
+		totals[source.Name()] = total{
+			err == nil && (!known || before.serving), before.queued + queued, before.inFlight + inFlight,
+		}
 	})
+	for name, t := range totals {
+		visit(name, t.serving, t.queued, t.inFlight)
+	}
 }
 
 // countPacks adds the metrics to what the caller wants to be told of packs.

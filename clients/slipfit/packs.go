@@ -79,6 +79,7 @@ func listPacks(ctx context.Context, out io.Writer, conn *grpc.ClientConn, answer
 		if !p.GetServing() {
 			state = "does not serve: " + cmp.Or(p.GetLastError(), "it never came up")
 		}
+		state += packNotes(p)
 		fmt.Fprintf(out, "%s %s, %s\n%s\n", p.GetName(), p.GetVersion(), report.Plain(state), report.Plain(p.GetPurpose()))
 		table := tabwriter.NewWriter(out, 0, 0, 2, ' ', 0)
 		for _, rule := range p.Rules {
@@ -92,8 +93,25 @@ func listPacks(ctx context.Context, out io.Writer, conn *grpc.ClientConn, answer
 			return err
 		}
 	}
+	for _, r := range answer.Refused {
+		fmt.Fprintf(out, "\nThe pack folder %s is refused: %s\n", report.Plain(r.GetFolder()), report.Plain(r.GetReason()))
+	}
 	fmt.Fprintf(out, "\nExplain one: slipfit packs describe RULE\n")
 	return nil
+}
+
+// packNotes tells what is special about one version of a pack.
+func packNotes(p *v1.Pack) (notes string) {
+	if p.Chosen != nil && !p.GetChosen() {
+		notes += ", where a check asks for this version"
+	}
+	if p.GetOrigin() != "" {
+		notes += ", from " + p.GetOrigin()
+	}
+	if p.GetUnsigned() {
+		notes += ", NOT SIGNED"
+	}
+	return notes
 }
 
 func describeRule(out io.Writer, r *v1.Rule) error {

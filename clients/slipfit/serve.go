@@ -35,6 +35,7 @@ type serveOptions struct {
 	tenants     string
 	house       []string
 	inlineHouse bool
+	shelf       shelfOptions
 }
 
 func serveCommand() *cobra.Command {
@@ -63,6 +64,7 @@ The second address serves GET /metrics for Prometheus, /alive and /ready.`,
 	f.StringVar(&o.tenants, "tenants", "", "set parameters as `FILE` does, for all and for each tenant that requests name in slipfit-tenant")
 	f.StringSliceVar(&o.house, "house", nil, "judge by the house rules of `FILES` too")
 	f.BoolVar(&o.inlineHouse, "inline-house", false, "let requests bring house rules of their own")
+	o.shelf.flags(f)
 	return cmd
 }
 
@@ -85,11 +87,15 @@ func serve(ctx context.Context, o *serveOptions, errOut io.Writer) error {
 	if err != nil {
 		return &exit{exitUsage, err}
 	}
+	external, err := o.shelf.folder()
+	if err != nil {
+		return &exit{exitUsage, err}
+	}
 	if houseRules != nil {
 		starts = append(starts, *houseRules)
 	}
 	s, err := server.Start(ctx, server.Config{
-		Tenants: tenants, InlineHouse: o.inlineHouse,
+		Tenants: tenants, InlineHouse: o.inlineHouse, Shelf: external,
 		Packs: starts, PackOptions: packs.Options{Spare: o.spare}, Log: log, PackTimeout: o.packTimeout,
 		Checks: o.checks, Connections: o.connections, Reflection: o.reflection,
 	})

@@ -25,6 +25,8 @@ type keeper struct {
 	started     chan startResult
 	began       time.Time
 	stopped     error
+	leave       context.CancelFunc // has keep return
+	gone        chan struct{}      // closed when nothing of the pack is left
 }
 
 type startResult struct {

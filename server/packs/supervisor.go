@@ -4,18 +4,24 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"sync"
 )
 
 // Supervisor keeps the processes of several packs. Its methods may be called at once
 // from several goroutines.
 type Supervisor struct {
-	packs   []*Pack
-	byName  map[string]*Pack
 	spawner *spawner
 	run     *runDir
+	options Options
+	keeping context.Context // ends when the keepers are to stop
+	grace   context.Context // ends when they are to kill instead of ask
 	keepers sync.WaitGroup
-	kept    []*keeper
+
+	mu    sync.Mutex
+	kept  []*keeper // in the order of their launches
+	ended bool      // no more packs are taken
+
 	// cancel has the keepers stop; endGrace has them kill instead of ask.
 	cancel, endGrace context.CancelFunc
 
@@ -41,17 +47,11 @@ func Start(ctx context.Context, launches []Launch, options Options) (*Supervisor
 	if err != nil {
 		return nil, err
 	}
-	keeping, cancel := context.WithCancel(context.Background())
-	grace, endGrace := context.WithCancel(context.Background())
-	s := &Supervisor{
-		byName:  make(map[string]*Pack, len(launches)),
-		spawner: newSpawner(),
-		run:     run,
-		cancel:  cancel, endGrace: endGrace,
-		stopped: make(chan struct{}),
-	}
+	s := &Supervisor{spawner: newSpawner(), run: run, options: options, stopped: make(chan struct{})}
+	s.keeping, s.cancel = context.WithCancel(context.Background())
+	s.grace, s.endGrace = context.WithCancel(context.Background())
 	for _, l := range launches {
-		s.add(keeping, grace, l, options)
+		s.keep(l)
 	}
 	if err := s.awaitFirstStarts(ctx, options); err != nil {
 		return nil, errors.Join(err, s.Stop(context.Background()))
@@ -59,28 +59,86 @@ func Start(ctx context.Context, launches []Launch, options Options) (*Supervisor
 	return s, nil
 }
 
-// add begins to keep one pack until ctx ends; grace bounds the time to stop.
-func (s *Supervisor) add(ctx, grace context.Context, l Launch, options Options) {
-	pack := newPack(l.Name)
-	log := options.Logger.With("pack", l.Name)
+// keep begins to keep one pack until the supervisor stops or the keeper is told to.
+func (s *Supervisor) keep(l Launch) *keeper {
+	log := s.options.Logger.With("pack", l.Name)
 	k := &keeper{
-		pack: pack, pacer: newPacer(options.Restart), options: options, log: log,
-		starter: &starter{launch: l, options: options, run: s.run, spawner: s.spawner, log: log},
+		pack: newPack(l.Name), pacer: newPacer(s.options.Restart), options: s.options, log: log,
+		starter: &starter{launch: l, options: s.options, run: s.run, spawner: s.spawner, log: log},
 		started: make(chan startResult, 1),
+		gone:    make(chan struct{}),
 	}
-	s.packs = append(s.packs, pack)
-	s.byName[l.Name] = pack
+	ctx, leave := context.WithCancel(s.keeping)
+	k.leave = leave
+	s.mu.Lock()
 	s.kept = append(s.kept, k)
+	s.mu.Unlock()
 	s.keepers.Go(func() {
+		defer close(k.gone)
+		defer leave()
 		k.keep(ctx)
-		k.stop(grace)
+		k.stop(s.grace)
 	})
+	return k
+}
+
+// Add keeps one more pack, which may be another version of one that is kept. It
+// returns when the pack serves; where it does not come up, nothing is left of it and
+// the error says why.
+func (s *Supervisor) Add(ctx context.Context, l Launch) (*Pack, error) {
+	if err := checkLaunches([]Launch{l}); err != nil {
+		return nil, err
+	}
+	s.mu.Lock()
+	ended := s.ended
+	if !ended {
+		s.keepers.Add(1) // so that Stop waits for this call
+		defer s.keepers.Done()
+	}
+	s.mu.Unlock()
+	if ended {
+		return nil, errStopped
+	}
+	k := s.keep(l)
+	select {
+	case <-k.pack.settled:
+	case <-ctx.Done():
+	}
+	if _, err := k.pack.Instance(); err != nil {
+		return nil, errors.Join(context.Cause(ctx), err, s.drop(k))
+	}
+	return k.pack, nil
+}
+
+// Remove ends a pack and forgets it. The error names a process that does not go.
+func (s *Supervisor) Remove(pack *Pack) error {
+	s.mu.Lock()
+	var found *keeper
+	for _, k := range s.kept {
+		if k.pack == pack {
+			found = k
+		}
+	}
+	s.mu.Unlock()
+	if found == nil {
+		return fmt.Errorf("the pack %q is not kept", pack.Name())
+	}
+	return s.drop(found)
+}
+
+func (s *Supervisor) drop(k *keeper) error {
+	k.leave()
+	<-k.gone
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.kept = slices.DeleteFunc(s.kept, func(other *keeper) bool { return other == k })
+	return k.stopped
 }
 
 func (s *Supervisor) awaitFirstStarts(ctx context.Context, options Options) error {
 	ready, cancel := context.WithTimeout(ctx, options.ReadyTimeout)
 	defer cancel()
-	for _, p := range s.packs {
+	for _, p := range s.Packs() {
 		select {
 		case <-p.settled:
 		case <-ready.Done():
@@ -92,16 +150,32 @@ func (s *Supervisor) awaitFirstStarts(ctx context.Context, options Options) erro
 	return nil
 }
 
-// Pack is the pack of that name, nil if there is none.
-func (s *Supervisor) Pack(name string) *Pack { return s.byName[name] }
+// Pack is the first pack of that name, nil if there is none.
+func (s *Supervisor) Pack(name string) *Pack {
+	for _, p := range s.Packs() {
+		if p.name == name {
+			return p
+		}
+	}
+	return nil
+}
 
 // Packs are all packs in the order of their launches.
-func (s *Supervisor) Packs() []*Pack { return append([]*Pack(nil), s.packs...) }
+func (s *Supervisor) Packs() []*Pack {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	all := make([]*Pack, len(s.kept))
+	for i, k := range s.kept {
+		all[i] = k.pack
+	}
+	return all
+}
 
 // Statuses tell how all packs are, in the order of their launches.
 func (s *Supervisor) Statuses() []Status {
-	all := make([]Status, len(s.packs))
-	for i, p := range s.packs {
+	packs := s.Packs()
+	all := make([]Status, len(packs))
+	for i, p := range packs {
 		all[i] = p.Status()
 	}
 	return all
@@ -109,7 +183,7 @@ func (s *Supervisor) Statuses() []Status {
 
 // Ready tells whether every pack serves.
 func (s *Supervisor) Ready() bool {
-	for _, p := range s.packs {
+	for _, p := range s.Packs() {
 		if _, err := p.Instance(); err != nil {
 			return false
 		}
@@ -136,6 +210,9 @@ func (s *Supervisor) Stop(ctx context.Context) error {
 func (s *Supervisor) stop() {
 	defer close(s.stopped)
 	defer s.endGrace()
+	s.mu.Lock()
+	s.ended = true
+	s.mu.Unlock()
 	s.cancel()
 	s.keepers.Wait()
 	var errs []error

@@ -1,0 +1,12 @@
+// Package shelf knows the folder of external packs: what its manifest may say, who
+// has signed it, and that it is not older than what was seen before.
+//
+// The folder holds the packs' programs, one manifest (packs.yaml) that names each
+// with its version and SHA-256, and the manifest's signature (packs.yaml.minisig),
+// so that one signature covers everything and a pack can be neither slipped in nor
+// left out. The manifest bears a revision, which may only rise: a floor, kept
+// outside the folder, refuses an older manifest although its signature is good.
+//
+// Read only reads and checks. Whoever runs the packs records the revision with
+// [Floor.Raise] once they serve.
+package shelf
