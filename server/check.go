@@ -21,6 +21,7 @@ type checks struct {
 	pipeline  *pipeline.Pipeline
 	gate      *gate
 	tenants   *tenants
+	shadow    *shadowHost     // nil: there is no candidate
 	stopping  context.Context // ends when the service begins to stop
 }
 
@@ -64,9 +65,13 @@ func (s *checks) check(ctx context.Context, request *raw) (*raw, error) {
 	if violations := s.validator.Check(request.bytes); len(violations) > 0 {
 		return nil, document.Status(violations).Err()
 	}
+	picked := s.shadow.pick()
 	answer, err := s.pipeline.CheckOver(ctx, lower, request.bytes)
 	if err != nil {
 		return nil, statusOf(err).Err()
+	}
+	if picked.Picked() {
+		picked.Answered(s.shadow.under(ctx, s.tenants), request.bytes, answer)
 	}
 	return &raw{answer}, nil
 }

@@ -47,7 +47,7 @@ func handleCheckMany(srv any, stream grpc.ServerStream) error {
 	ctx, cancel := context.WithCancelCause(stream.Context())
 	defer cancel(nil)
 	m := &conversation{
-		checks: s, stream: stream, lower: lower,
+		checks: s, stream: stream, lower: lower, beside: s.shadow.under(stream.Context(), s.tenants),
 		replies: make(chan []byte, streamChecks), slots: make(chan struct{}, streamChecks), sent: make(chan struct{}, 1),
 	}
 	sent := make(chan struct{})
@@ -96,6 +96,7 @@ type conversation struct {
 	checks  *checks
 	stream  grpc.ServerStream
 	lower   policy.Values // of the tenant, under what requests set
+	beside  policy.Values // the same where the candidate judges
 	replies chan []byte
 	slots   chan struct{}
 	unsent  atomic.Int64  // bytes of answers that wait for the client
@@ -160,7 +161,9 @@ func (m *conversation) ask(question []byte) {
 		m.refuse(tag, document.Refusal(violations))
 		return
 	}
+	picked := m.checks.shadow.pick()
 	_, err = m.checks.pipeline.SubmitOver(m.lower, check, func(answer []byte) {
+		picked.Answered(m.beside, check, answer)
 		m.checks.gate.leaveStream()
 		m.hold(appendReply(tag, answer))
 	})

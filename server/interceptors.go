@@ -116,13 +116,13 @@ func logStream(log *slog.Logger) grpc.StreamServerInterceptor {
 }
 
 func logEnd(ctx context.Context, log *slog.Logger, method string, start time.Time, err error) {
-	level := slog.LevelDebug
+	level, attrs := slog.LevelDebug, []any{"method", method, "code", status.Code(err).String(), "seconds", time.Since(start).Seconds()}
 	switch status.Code(err) {
 	case codes.Internal, codes.Unknown, codes.DataLoss:
-		level = slog.LevelError
+		// Other errors repeat what the caller wrote, which is nobody's business here.
+		level, attrs = slog.LevelError, append(attrs, "error", err)
 	}
 	if log.Enabled(ctx, level) {
-		log.Log(ctx, level, "request ended", "method", method, "code", status.Code(err).String(),
-			"seconds", time.Since(start).Seconds(), "error", err)
+		log.Log(ctx, level, "request ended", attrs...)
 	}
 }

@@ -38,6 +38,9 @@ func TestMain(m *testing.M) {
 			fmt.Fprintln(os.Stderr, err)
 			os.Exit(1)
 		}
+		if os.Getenv(bePlain) != "" {
+			process.Serve(name, plainService{kit.NewService(evaluator)})
+		}
 		process.Serve(name, kit.NewService(evaluator))
 		return
 	}

@@ -14,19 +14,25 @@ import (
 // Names of all metrics, in one place. metrics.md explains each, and a test holds
 // the two together.
 const (
-	metricRequests     = "slipfit_requests_total"
-	metricSeconds      = "slipfit_request_duration_seconds"
-	metricInFlight     = "slipfit_checks_in_flight"
-	metricShed         = "slipfit_checks_shed_total"
-	metricVerdicts     = "slipfit_rule_verdicts_total"
-	metricSilent       = "slipfit_pack_silent_total"
-	metricPackStarts   = "slipfit_pack_starts_total"
-	metricPackExits    = "slipfit_pack_exits_total"
-	metricPackServing  = "slipfit_pack_serving"
-	metricPackQueue    = "slipfit_pack_queue_checks"
-	metricPackInFlight = "slipfit_pack_in_flight_checks"
-	metricRevision     = "slipfit_shelf_revision"
-	metricRefused      = "slipfit_shelf_refused"
+	metricRequests      = "slipfit_requests_total"
+	metricSeconds       = "slipfit_request_duration_seconds"
+	metricInFlight      = "slipfit_checks_in_flight"
+	metricShed          = "slipfit_checks_shed_total"
+	metricVerdicts      = "slipfit_rule_verdicts_total"
+	metricSilent        = "slipfit_pack_silent_total"
+	metricPackStarts    = "slipfit_pack_starts_total"
+	metricPackExits     = "slipfit_pack_exits_total"
+	metricPackServing   = "slipfit_pack_serving"
+	metricPackQueue     = "slipfit_pack_queue_checks"
+	metricPackInFlight  = "slipfit_pack_in_flight_checks"
+	metricRevision      = "slipfit_shelf_revision"
+	metricRefused       = "slipfit_shelf_refused"
+	metricActivated     = "slipfit_shelf_activation_time_seconds"
+	metricAgreed        = "slipfit_shelf_agreed_time_seconds"
+	metricShadowChecks  = "slipfit_shadow_checks_total"
+	metricShadowFlips   = "slipfit_shadow_flips_total"
+	metricShadowMargins = "slipfit_shadow_margins_moved_total"
+	metricShadowSeconds = "slipfit_shadow_seconds_total"
 )
 
 // metrics counts what the service does. Part names never become labels.
@@ -94,15 +100,27 @@ func (m *metrics) watchState(g *gate, packs func(visit func(pack string, serving
 			func() float64 { return float64(g.shed.Load()) }),
 		packCollector{packs},
 		prometheus.NewGaugeFunc(prometheus.GaugeOpts{Name: metricRevision, Help: "Revision of the pack folder that serves, 0 without one."},
-			func() float64 { revision, _ := k.state(); return float64(revision) }),
+			func() float64 { return float64(k.state().revision) }),
 		prometheus.NewGaugeFunc(prometheus.GaugeOpts{Name: metricRefused, Help: "Whether the pack folder as it lies is refused, 1 or 0."},
 			func() float64 {
-				if _, refused := k.state(); refused != nil {
+				if k.state().refused != nil {
 					return 1
 				}
 				return 0
 			}),
+		prometheus.NewGaugeFunc(prometheus.GaugeOpts{Name: metricActivated, Help: "Unix time at which the pack folder that serves began to, 0 without one."},
+			func() float64 { return unixSeconds(k.state().since) }),
+		prometheus.NewGaugeFunc(prometheus.GaugeOpts{Name: metricAgreed, Help: "Unix time at which the pack folder was last found as it serves, 0 without one."},
+			func() float64 { return unixSeconds(k.state().agreed) }),
 	)
+}
+
+// unixSeconds is a moment as Prometheus has it, 0 for none.
+func unixSeconds(t time.Time) float64 {
+	if t.IsZero() {
+		return 0
+	}
+	return float64(t.UnixMilli()) / 1e3
 }
 
 // packCollector reads the state of packs when it is asked.

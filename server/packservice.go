@@ -18,6 +18,7 @@ type packService struct {
 	v1.UnimplementedPackServiceServer
 	pipeline *pipeline.Pipeline
 	shelf    *shelfKeeper
+	stopping context.Context
 }
 
 // ListPacks tells which packs serve, how they are, and their rules' names: all of
@@ -36,10 +37,35 @@ func (s *packService) ListPacks(context.Context, *v1.ListPacksRequest) (*v1.List
 		}
 		out.Packs = append(out.Packs, pack)
 	}
-	if _, refused := s.shelf.state(); refused != nil {
+	out.Folder = s.shelf.message()
+	if refused := s.shelf.state().refused; refused != nil {
 		out.Refused = append(out.Refused, &v1.RefusedPack{Folder: ptr(s.shelf.folder.Path), Reason: ptr(refused.Error())})
 	}
 	return out, nil
+}
+
+// ReloadPacks looks at the pack folder now. Its error is that of what it did. Once
+// begun it goes on though the asker leaves: half a change helps nobody.
+func (s *packService) ReloadPacks(_ context.Context, _ *v1.ReloadPacksRequest) (*v1.ReloadPacksResponse, error) {
+	if s.shelf == nil {
+		return nil, refusal("NO_PACK_FOLDER", "this service has no pack folder; start it with one")
+	}
+	if err := s.shelf.activate(s.stopping); err != nil {
+		if s.stopping.Err() != nil {
+			return nil, errStopping
+		}
+		return nil, refusal("PACK_FOLDER_REFUSED", err.Error())
+	}
+	return &v1.ReloadPacksResponse{Folder: s.shelf.message()}, nil
+}
+
+// refusal says that the service is in no state to do what is asked.
+func refusal(reason, words string) error {
+	st, err := status.New(codes.FailedPrecondition, words).WithDetails(&errdetails.ErrorInfo{Reason: reason, Domain: document.Domain})
+	if err != nil {
+		panic(err) // a detail of a known type
+	}
+	return st.Err()
 }
 
 // describePack is what a pack says of itself, and how it is.

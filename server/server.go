@@ -23,6 +23,7 @@ import (
 	"google.golang.org/grpc/test/bufconn"
 
 	v1 "slipfit.example/proto/slipfit/v1"
+	"slipfit.example/server/catalogue"
 	"slipfit.example/server/document"
 	"slipfit.example/server/packs"
 	"slipfit.example/server/pipeline"
@@ -57,10 +58,19 @@ type Config struct {
 	Tenants *policy.Tenants
 	// InlineHouse lets requests bring house rules of their own.
 	InlineHouse bool
+	// Catalogue is a folder of part files that shortlists draw on. Empty: there is none.
+	// A state of it that is bad at start is an error.
+	Catalogue string
+	// CataloguePeriod is how often it is looked at. Zero: 2 s.
+	CataloguePeriod time.Duration
+	// Sheet makes printable records. The zero value makes none.
+	Sheet SheetMaker
 	// Shelf is the folder of external packs. Nil: there is none.
 	Shelf *shelf.Folder
 	// ShelfPeriod is how often it is looked at. Zero: 2 s.
 	ShelfPeriod time.Duration
+	// Shadow is a candidate ruleset that judges a share of the checks besides. Nil: none.
+	Shadow *Shadow
 }
 
 func (c *Config) setDefaults() {
@@ -85,6 +95,9 @@ func (c *Config) setDefaults() {
 	if c.ShelfPeriod <= 0 {
 		c.ShelfPeriod = 2 * time.Second
 	}
+	if c.CataloguePeriod <= 0 {
+		c.CataloguePeriod = 2 * time.Second
+	}
 	if c.StreamsPerConnection == 0 {
 		c.StreamsPerConnection = 128
 	}
@@ -106,10 +119,17 @@ type Server struct {
 	supervisor *packs.Supervisor
 	shelf      *shelfKeeper // nil: there is no folder of packs
 	pipeline   *pipeline.Pipeline
+	shadow     *shadowHost // nil: there is no candidate
 	metrics    *metrics
 	health     *health.Server
 	telling    sync.Mutex // held while the state of packs is told to health
 	grpc       *grpc.Server
+	transcoded *grpc.Server // for other faces; it never listens
+	methods    methods
+	checks     *checks
+	unary      grpc.UnaryServerInterceptor
+	stream     grpc.StreamServerInterceptor
+	ends       []func(context.Context) // of other faces
 	stopping   context.Context
 	stop       context.CancelFunc
 	running    sync.WaitGroup
@@ -129,6 +149,10 @@ func Start(ctx context.Context, config Config) (*Server, error) {
 	if err != nil {
 		return nil, fmt.Errorf("the field rules of the contract cannot be used: %w", err)
 	}
+	parts, err := s.openCatalogue(validator)
+	if err != nil {
+		return nil, err
+	}
 	s.supervisor, err = packs.Start(ctx, config.Packs, s.config.PackOptions)
 	if err != nil {
 		return nil, fmt.Errorf("the packs cannot be started: %w", err)
@@ -145,6 +169,9 @@ func Start(ctx context.Context, config Config) (*Server, error) {
 	}
 	s.watchHealth(s.stopping)
 	s.keepShelf(ctx)
+	if parts != nil {
+		s.running.Go(func() { parts.Keep(s.stopping, s.config.CataloguePeriod) })
+	}
 	tenants, err := newTenants(config.Tenants, s.pipeline)
 	if err != nil {
 		s.stop()
@@ -154,10 +181,28 @@ func Start(ctx context.Context, config Config) (*Server, error) {
 	}
 	gate := newGate(config.Checks)
 	s.metrics.watchState(gate, s.eachPack, s.shelf)
-	s.grpc = s.newGRPC()
-	s.grpc.RegisterService(checkServiceDesc(), &checks{validator, s.pipeline, gate, tenants, s.stopping})
-	s.grpc.RegisterService(trialServiceDesc(), &trials{validator: validator, pipeline: s.pipeline, gate: gate, tenants: tenants, stopping: s.stopping})
-	v1.RegisterPackServiceServer(s.grpc, &packService{pipeline: s.pipeline, shelf: s.shelf})
+	if s.shadow, err = s.startShadow(ctx, gate); err != nil {
+		s.stop()
+		s.running.Wait()
+		s.pipeline.Stop()
+		return nil, errors.Join(err, s.supervisor.Stop(ctx))
+	}
+	if s.shadow != nil {
+		s.metrics.registry.MustRegister(shadowCollector{s.shadow})
+	}
+	s.intercept()
+	s.grpc, s.transcoded = s.newGRPC(), s.newGRPC()
+	s.methods = methods{map[string]unaryMethod{}, map[string]streamMethod{}}
+	s.checks = &checks{validator, s.pipeline, gate, tenants, s.shadow, s.stopping}
+	s.service(checkServiceDesc(), s.checks)
+	if config.Sheet.Make != nil {
+		s.service(sheetServiceDesc(), &sheets{s.checks, config.Sheet})
+	}
+	s.service(trialServiceDesc(), &trials{validator: validator, pipeline: s.pipeline, gate: gate, tenants: tenants, stopping: s.stopping})
+	s.service(shortlistServiceDesc(), &shortlists{
+		validator: validator, pipeline: s.pipeline, gate: gate, tenants: tenants, catalogue: parts, stopping: s.stopping,
+	})
+	s.service(&v1.PackService_ServiceDesc, &packService{pipeline: s.pipeline, shelf: s.shelf, stopping: s.stopping})
 	grpc_health_v1.RegisterHealthServer(s.grpc, s.health)
 	if config.Reflection {
 		reflection.Register(s.grpc)
@@ -172,14 +217,34 @@ func (s *Server) keepShelf(ctx context.Context) {
 		return
 	}
 	s.shelf = &shelfKeeper{
-		folder: s.config.Shelf, supervisor: s.supervisor, pipeline: s.pipeline, attend: s.attend, log: s.config.Log,
+		folder: s.config.Shelf, supervisor: s.supervisor, pipeline: s.pipeline, attend: s.attend, aside: s.running.Go,
+		period: s.config.ShelfPeriod, log: s.config.Log,
+	}
+	if s.config.Shelf.AllowUnsigned {
+		s.config.Log.Warn("packs that nobody has signed may run here; this is for development", "folder", s.config.Shelf.Path)
 	}
 	_ = s.shelf.activate(ctx)
-	s.running.Go(func() { s.shelf.keep(s.stopping, s.config.ShelfPeriod) })
+	s.running.Go(func() { s.shelf.keep(s.stopping) })
+}
+
+// openCatalogue reads the parts that shortlists draw on; nil where there are none.
+func (s *Server) openCatalogue(validator *document.Validator) (*catalogue.Catalogue, error) {
+	if s.config.Catalogue == "" {
+		return nil, nil
+	}
+	return catalogue.Open(s.config.Catalogue, validator, s.config.Log)
+}
+
+// intercept puts together what every request passes.
+func (s *Server) intercept() {
+	log := s.config.Log
+	s.unary = chainUnary(
+		s.metrics.unary, logUnary(log), recoverUnary(log),
+		boundDeadline(s.config.Deadline, s.config.GreatestDeadline), validateUnary)
+	s.stream = chainStream(s.metrics.stream, logStream(log), recoverStream(log), s.endWatches)
 }
 
 func (s *Server) newGRPC() *grpc.Server {
-	log := s.config.Log
 	return grpc.NewServer(
 		grpc.ForceServerCodecV2(newCodec()),
 		grpc.MaxRecvMsgSize(questionBytes),
@@ -192,10 +257,8 @@ func (s *Server) newGRPC() *grpc.Server {
 			MaxConnectionIdle: 15 * time.Minute, MaxConnectionAge: time.Hour, MaxConnectionAgeGrace: time.Minute,
 			Time: time.Minute, Timeout: 20 * time.Second,
 		}),
-		grpc.ChainUnaryInterceptor(
-			s.metrics.unary, logUnary(log), recoverUnary(log),
-			boundDeadline(s.config.Deadline, s.config.GreatestDeadline), validateUnary),
-		grpc.ChainStreamInterceptor(s.metrics.stream, logStream(log), recoverStream(log), s.endWatches),
+		grpc.UnaryInterceptor(s.unary),
+		grpc.StreamInterceptor(s.stream),
 	)
 }
 
@@ -219,12 +282,14 @@ func (s *Server) Connect() (*grpc.ClientConn, error) {
 		grpc.WithDefaultCallOptions(grpc.MaxCallRecvMsgSize(answerBytes)))
 }
 
-// Operations serves metrics at /metrics, and the state of the process and of the
-// packs at /alive and /ready, for the people and machines that keep the service.
+// Operations serves metrics at /metrics, the state of the process and of the packs at
+// /alive and /ready, and what a candidate has come to at /shadow, for the people and
+// machines that keep the service.
 func (s *Server) Operations() http.Handler {
 	mux := http.NewServeMux()
 	mux.Handle("GET /metrics", promhttp.HandlerFor(s.metrics.registry, promhttp.HandlerOpts{}))
 	mux.HandleFunc("GET /alive", func(w http.ResponseWriter, _ *http.Request) { _, _ = w.Write([]byte("alive\n")) })
+	mux.HandleFunc("GET /shadow", s.shadow.serveReport)
 	mux.HandleFunc("GET /ready", func(w http.ResponseWriter, _ *http.Request) {
 		if s.stopping.Err() != nil {
 			http.Error(w, "the service is stopping", http.StatusServiceUnavailable)
@@ -246,22 +311,12 @@ func (s *Server) Stop(ctx context.Context) error {
 	s.stopOnce.Do(func() {
 		s.health.Shutdown()
 		s.stop()
-		ended := make(chan struct{})
-		go func() {
-			s.grpc.GracefulStop()
-			close(ended)
-		}()
-		select {
-		case <-ended:
-		case <-ctx.Done():
-			s.grpc.Stop()
-			<-ended
-		}
+		s.endFaces(ctx)
 		s.pipeline.Stop()
 		s.running.Wait()
 		killing, cancel := context.WithTimeout(context.WithoutCancel(ctx), 5*time.Second)
 		defer cancel()
-		s.stopErr = s.supervisor.Stop(killing)
+		s.stopErr = errors.Join(s.supervisor.Stop(killing), s.shadow.stop(killing))
 	})
 	return s.stopErr
 }

@@ -7,18 +7,23 @@ import (
 	"crypto/sha256"
 	"encoding/base64"
 	"fmt"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
-	"sync"
-	"sync/atomic"
 	"testing"
 	"time"
 
+	"github.com/hashicorp/go-hclog"
+	"github.com/hashicorp/go-plugin"
 	"golang.org/x/crypto/blake2b"
 	"google.golang.org/protobuf/proto"
 
+	packv1 "slipfit.example/proto/slipfit/pack/v1"
+	"slipfit.example/proto/slipfit/pack/v1/plug"
 	v1 "slipfit.example/proto/slipfit/v1"
+	"slipfit.example/rules/kit"
 	"slipfit.example/server"
 	"slipfit.example/server/shelf"
 )
@@ -38,22 +43,67 @@ func beShelved() bool {
 	if strings.HasSuffix(version, "-lies") {
 		p.Version = "9.9.9"
 	}
-	if strings.HasPrefix(version, "6.") {
+	switch major, _, _ := strings.Cut(version, "."); major {
+	case "5": // the drill of old, of the pack protocol's version 1
+		beDrillOfProtocol1(version)
+		return true
+	case "6":
 		os.Exit(6)
-	}
-	if strings.HasPrefix(version, "7.") {
+	case "7":
 		p.Needs, p.Provides = []string{"drill.fact"}, []string{"drill.fact"}
+	case "8":
+		rename(p, "stranger")
+	case "9": // two packs that work out one fact
+		p.Provides = []string{"drill.fact"}
+		if strings.HasPrefix(version, "9.1") {
+			rename(p, "owl")
+		}
 	}
 	bePackOf(p)
 	return true
 }
 
+func rename(p *kit.Pack, name string) {
+	p.Name = name
+	p.Rules[0].ID, p.Rules[0].Parameters = name+".hold", nil
+}
+
+// beDrillOfProtocol1 is the drill as it was built when there was only version 1 of the
+// pack protocol: go-plugin gets one set of plugins, and nothing is negotiated.
+func beDrillOfProtocol1(version string) {
+	p := drill()
+	p.Version = version
+	evaluator, err := kit.NewEvaluator(p)
+	if err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		os.Exit(1)
+	}
+	plugin.Serve(&plugin.ServeConfig{
+		HandshakeConfig: plugin.HandshakeConfig{ProtocolVersion: 1, MagicCookieKey: "SLIPFIT_PACK", MagicCookieValue: "slipfit.pack.v1"},
+		Plugins:         plugin.PluginSet{"pack": &plug.GRPC{Service: &ofProtocol1{kit.NewService(evaluator), evaluator}}},
+		Logger:          hclog.NewNullLogger(),
+		GRPCServer:      plugin.DefaultGRPCServer,
+	})
+}
+
+// ofProtocol1 answers whatever it is asked in version 1.
+type ofProtocol1 struct {
+	*kit.Service
+	evaluator *kit.Evaluator
+}
+
+func (s *ofProtocol1) Describe(context.Context, *packv1.DescribeRequest) (*packv1.DescribeResponse, error) {
+	d := s.evaluator.Describe()
+	d.Protocol, d.Capabilities = proto.Uint32(1), nil
+	return d, nil
+}
+
 // folderOf is a pack folder that a test writes to.
 type folderOf struct {
 	t       testing.TB
-	folder  shelf.Folder
+	folder  *shelf.Folder
 	private ed25519.PrivateKey
-	digest  string
+	digest  string // of this test binary
 }
 
 func newFolder(t testing.TB) *folderOf {
@@ -76,36 +126,83 @@ func newFolder(t testing.TB) *folderOf {
 	}
 	return &folderOf{
 		t: t, private: private, digest: fmt.Sprintf("%x", sha256.Sum256(program)),
-		folder: shelf.Folder{Path: t.TempDir(), Keys: []shelf.Key{key}, Floor: floor},
+		folder: &shelf.Folder{Path: t.TempDir(), Keys: []shelf.Key{key}, Floor: floor},
 	}
 }
 
-// publish writes a signed manifest with the drill in these versions.
+// publish lays the drill down in these versions and signs for them.
 func (f *folderOf) publish(revision int, versions ...string) {
 	f.t.Helper()
-	f.write(revision, f.digest, true, versions...)
+	f.lay(versions...)
+	f.sign(f.manifest(revision, versions...))
 }
 
-func (f *folderOf) write(revision int, digest string, signed bool, versions ...string) {
+// lay has the folder hold these programs and no others.
+func (f *folderOf) lay(versions ...string) {
 	f.t.Helper()
-	manifest := fmt.Sprintf("revision: %d\npacks:\n", revision)
+	names, err := os.ReadDir(f.folder.Path)
+	if err != nil {
+		f.t.Fatal(err)
+	}
+	for _, n := range names {
+		if version, ok := strings.CutPrefix(n.Name(), shelvedPrefix); !ok && n.Name() != shelf.ManifestFile && n.Name() != shelf.SignatureFile || ok && !slices.Contains(versions, version) {
+			_ = os.RemoveAll(filepath.Join(f.folder.Path, n.Name()))
+		}
+	}
 	for _, v := range versions {
 		program := shelvedPrefix + v
-		if err := os.Link(os.Args[0], filepath.Join(f.folder.Path, program)); err != nil && !os.IsExist(err) {
+		_ = os.Remove(filepath.Join(f.folder.Path, program))
+		if err := os.Link(os.Args[0], filepath.Join(f.folder.Path, program)); err != nil {
 			f.copyProgram(program)
 		}
-		manifest += fmt.Sprintf("- {name: drill, version: %s, protocol: 1, program: %s, sha256: %s}\n", strings.TrimSuffix(v, "-lies"), program, digest)
 	}
+}
+
+// manifest lists the drill in these versions.
+func (f *folderOf) manifest(revision int, versions ...string) string {
+	text := fmt.Sprintf("revision: %d\npacks:\n", revision)
+	for _, v := range versions {
+		text += f.entry(v)
+	}
+	return text
+}
+
+// entry lists the drill in one version, with other fields than usual where they are
+// given as "field: value".
+func (f *folderOf) entry(version string, others ...string) string {
+	fields := map[string]string{
+		"name": "drill", "version": strings.TrimSuffix(version, "-lies"), "protocol": "2",
+		"program": shelvedPrefix + version, "sha256": f.digest,
+	}
+	if strings.HasPrefix(version, "5.") {
+		fields["protocol"] = "1"
+	}
+	for _, other := range others {
+		field, value, _ := strings.Cut(other, ": ")
+		fields[field] = value
+	}
+	var list []string
+	for _, field := range slices.Sorted(maps.Keys(fields)) {
+		list = append(list, field+": "+fields[field])
+	}
+	return "- {" + strings.Join(list, ", ") + "}\n"
+}
+
+// sign puts a manifest and its signature there.
+func (f *folderOf) sign(manifest string) {
+	f.t.Helper()
+	f.signBy(f.private, manifest)
+}
+
+func (f *folderOf) signBy(private ed25519.PrivateKey, manifest string) {
+	f.t.Helper()
 	sum := blake2b.Sum512([]byte(manifest))
-	signature := ed25519.Sign(f.private, sum[:])
-	whole := ed25519.Sign(f.private, append(append([]byte{}, signature...), "c"...))
+	signature := ed25519.Sign(private, sum[:])
+	whole := ed25519.Sign(private, append(append([]byte{}, signature...), "c"...))
 	text := "untrusted comment: x\n" + base64.StdEncoding.EncodeToString(append([]byte("EDabcdefgh"), signature...)) +
 		"\ntrusted comment: c\n" + base64.StdEncoding.EncodeToString(whole) + "\n"
-	_ = os.Remove(filepath.Join(f.folder.Path, shelf.SignatureFile))
 	f.put(shelf.ManifestFile, manifest)
-	if signed {
-		f.put(shelf.SignatureFile, text)
-	}
+	f.put(shelf.SignatureFile, text)
 }
 
 func (f *folderOf) copyProgram(name string) {
@@ -133,7 +230,7 @@ func (f *folderOf) put(name, content string) {
 
 func (f *folderOf) config() server.Config {
 	config := drillConfig()
-	config.Shelf, config.ShelfPeriod = &f.folder, 20*time.Millisecond
+	config.Shelf, config.ShelfPeriod = f.folder, 20*time.Millisecond
 	return config
 }
 
@@ -170,6 +267,9 @@ func TestVersionsFromTheFolderServeSideBySide(t *testing.T) {
 	if got := versionsIn(list); got != "2.0.0-rc.1 1.1.0* 1.0.0" || len(list.Refused) != 0 {
 		t.Fatalf("versions %s, refused %v", got, list.Refused)
 	}
+	if fo := list.Folder; fo.GetPath() != f.folder.Path || fo.GetRevision() != 1 || len(fo.GetDigest()) != 64 || fo.GetAllowsUnsigned() || fo.ServingSince == nil || fo.AgreedAt == nil {
+		t.Errorf("the folder is told as %v", fo)
+	}
 	if p := list.Packs[0]; p.GetOrigin() != f.folder.Path || p.Unsigned != nil {
 		t.Errorf("the external pack is told as %v", p)
 	}
@@ -185,81 +285,5 @@ func TestVersionsFromTheFolderServeSideBySide(t *testing.T) {
 		if got := answer.GetFindings()[0].GetVersion(); got != want || answer.GetRuleset().GetPacks()[0].GetVersion() != want {
 			t.Errorf("pinned to %q, %s answers, want %s", pin, got, want)
 		}
-	}
-}
-
-// Packs are added, replaced and withdrawn under load, and bad folders come between:
-// no request fails, and each bad folder is told while the last good one serves.
-func TestTheFolderChangesUnderLoad(t *testing.T) {
-	f := newFolder(t)
-	f.publish(1, "1.1.0")
-	s := start(t, f.config())
-	conn := connect(t, s)
-	packs, checks := v1.NewPackServiceClient(conn), v1.NewCheckServiceClient(conn)
-	ctx, stop := context.WithCancel(t.Context())
-	var asked atomic.Int64
-	var askers sync.WaitGroup
-	for range 2 {
-		askers.Go(func() {
-			for ctx.Err() == nil {
-				answer, err := checks.Check(context.WithoutCancel(ctx), plainCheck("owl"))
-				if err != nil || len(answer.Findings) != 1 || answer.GetVerdict() != v1.Verdict_VERDICT_PASS {
-					t.Errorf("a check is answered %v, %v", answer, err)
-				}
-				asked.Add(1)
-			}
-		})
-	}
-	good := "1.1.0* 1.0.0"
-	serves := func(want string) {
-		t.Helper()
-		eventually(t, want+" serves", func() bool {
-			list := listPacks(t, packs)
-			return versionsIn(list) == want && len(list.Refused) == 0
-		})
-		good = want
-	}
-	refused := func(name, want string, spoil func()) {
-		t.Helper()
-		spoil()
-		eventually(t, name+" is refused", func() bool {
-			list := listPacks(t, packs)
-			return len(list.Refused) == 1 && strings.Contains(list.Refused[0].GetReason(), want)
-		})
-		if got := versionsIn(listPacks(t, packs)); got != good {
-			t.Errorf("%s changes what serves from %s to %s", name, good, got)
-		}
-	}
-	serves("1.1.0* 1.0.0")
-	refused("a program that does not start", "did not start", func() { f.publish(2, "1.1.0", "6.0.0") })
-	refused("a manifest that lies", "the manifest lists pack drill in version 3.0.0 and it calls itself 9.9.9", func() { f.publish(2, "1.1.0", "3.0.0-lies") })
-	refused("a pack that waits for itself", "cannot serve beside the others: packs drill wait for each other's facts", func() { f.publish(2, "1.1.0", "7.0.0") })
-	refused("another digest", "has the SHA-256", func() { f.write(2, strings.Repeat("0", 64), true, "1.1.0", "1.2.0") })
-	refused("no signature", "is not signed", func() { f.write(2, f.digest, false, "1.2.0") })
-	f.publish(2, "1.1.0", "1.2.0")
-	serves("1.2.0* 1.1.0 1.0.0")
-	f.publish(3, "1.3.0")
-	serves("1.3.0* 1.0.0")
-	refused("an old manifest", "has revision 2 and revision 3 has served here already", func() { f.publish(2, "1.1.0", "1.2.0") })
-	f.publish(4)
-	serves("1.0.0")
-	stop()
-	askers.Wait()
-	if asked.Load() == 0 {
-		t.Error("no check was asked")
-	}
-	text := metricsText(t, s)
-	if !strings.Contains(text, "slipfit_shelf_revision 4\n") || !strings.Contains(text, "slipfit_shelf_refused 0\n") {
-		t.Errorf("metrics do not tell the folder's state:\n%s", text)
-	}
-}
-
-func TestUnsignedPacksShowInTheList(t *testing.T) {
-	f := newFolder(t)
-	f.folder.AllowUnsigned = true
-	f.write(1, f.digest, false, "1.1.0")
-	list := listPacks(t, v1.NewPackServiceClient(connect(t, start(t, f.config()))))
-	if got := versionsIn(list); got != "1.1.0* 1.0.0" || !list.Packs[0].GetUnsigned() || list.Packs[1].GetUnsigned() {
-		t.Errorf("versions %s: %v", got, list.Packs)
 	}
 }

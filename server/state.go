@@ -31,7 +31,10 @@ func (s *Server) attend(p *packs.Pack) (leave func()) {
 	s.metrics.begin(p.Name())
 	ctx, cancel := context.WithCancel(s.stopping)
 	s.attendUntil(ctx, p)
-	return cancel
+	return func() {
+		cancel()
+		s.tellHealth(p)
+	}
 }
 
 func (s *Server) attendUntil(ctx context.Context, p *packs.Pack) {
@@ -54,14 +57,18 @@ func (s *Server) tellHealth(p *packs.Pack) {
 	// slower goroutine does not tell an older truth last.
 	s.telling.Lock()
 	defer s.telling.Unlock()
-	serving := true
+	serving, known := true, false
 	for _, other := range s.supervisor.Packs() {
 		if other.Name() == p.Name() {
 			_, err := other.Instance()
-			serving = serving && err == nil
+			serving, known = serving && err == nil, true
 		}
 	}
-	s.health.SetServingStatus(packHealthPrefix+p.Name(), servingIf(serving))
+	told := servingIf(serving)
+	if !known {
+		told = grpc_health_v1.HealthCheckResponse_SERVICE_UNKNOWN
+	}
+	s.health.SetServingStatus(packHealthPrefix+p.Name(), told)
 	s.health.SetServingStatus(v1.CheckService_ServiceDesc.ServiceName, servingIf(s.supervisor.Ready()))
 }
 

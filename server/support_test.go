@@ -39,10 +39,12 @@ const beOther = "SLIPFIT_TEST_ROLE"
 
 // play is one of the other programs, or reports false.
 func play(role string) bool {
-	if beShelved() {
+	if beShelved() || beReplaced() || beCandidate(role) {
 		return true
 	}
 	switch role {
+	case "moody":
+		bePackOf(moody())
 	case "drill":
 		bePackOf(drill())
 	case "aside":

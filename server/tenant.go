@@ -24,6 +24,7 @@ const TenantHeader = "slipfit-tenant"
 type tenants struct {
 	all  policy.Values
 	each map[string]policy.Values
+	owns map[string]policy.Values // each without all
 }
 
 // newTenants lays each tenant's policy over the one for all, and refuses values
@@ -35,7 +36,7 @@ func newTenants(file *policy.Tenants, p *pipeline.Pipeline) (*tenants, error) {
 	if err := p.VetPolicy(file.All); err != nil {
 		return nil, fmt.Errorf("the policy for all tenants cannot be followed: %w", err)
 	}
-	t := &tenants{all: file.All, each: make(map[string]policy.Values, len(file.Each))}
+	t := &tenants{all: file.All, each: make(map[string]policy.Values, len(file.Each)), owns: file.Each}
 	for _, name := range slices.Sorted(maps.Keys(file.Each)) {
 		if err := p.VetPolicy(file.Each[name]); err != nil {
 			return nil, fmt.Errorf("the policy of the tenant %q cannot be followed: %w", name, err)
@@ -59,6 +60,15 @@ func (t *tenants) of(ctx context.Context) (policy.Values, error) {
 		return nil, tenantRefusal(fmt.Sprintf("no tenant is called %.64q here; ask the keeper of the service, or leave out %s", names[0], TenantHeader))
 	}
 	return values, nil
+}
+
+// own is what the tenant of one call sets itself. The call is one that of lets pass.
+func (t *tenants) own(ctx context.Context) policy.Values {
+	names := metadata.ValueFromIncomingContext(ctx, TenantHeader)
+	if len(names) != 1 {
+		return nil
+	}
+	return t.owns[names[0]]
 }
 
 func tenantRefusal(reason string) error {

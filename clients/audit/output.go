@@ -1,6 +1,7 @@
 package audit
 
 import (
+	"cmp"
 	"encoding/json"
 	"encoding/xml"
 	"fmt"
@@ -151,7 +152,7 @@ type junitCase struct {
 	Class   string        `xml:"classname,attr"`
 	Name    string        `xml:"name,attr"`
 	Time    string        `xml:"time,attr"`
-	Skipped *junitMessage `xml:"skipped"`
+	Skipped *junitText    `xml:"skipped"`
 	Error   *junitMessage `xml:"error"`
 	Failure *junitMessage `xml:"failure"`
 	Out     string        `xml:"system-out,omitempty"`
@@ -161,6 +162,12 @@ type junitMessage struct {
 	Message string `xml:"message,attr"`
 	Type    string `xml:"type,attr,omitempty"`
 	Text    string `xml:",chardata"`
+}
+
+// junitText is an element that holds text alone: the schema gives "skipped" nothing
+// else.
+type junitText struct {
+	Text string `xml:",chardata"`
 }
 
 func newJUnitWriter(to io.Writer) *junitWriter { return &junitWriter{to: to} }
@@ -173,6 +180,7 @@ func (w *junitWriter) Write(r *Result) error {
 	}
 	c := junitCase{Class: "catalogue." + orWord(r.Kind, "entry"), Name: visible(name), Time: "0"}
 	var failing, other []string
+	var rule string // of the first that fails
 	for i := range r.Remarks {
 		m := &r.Remarks[i]
 		text := m.Rule + ": " + visible(m.Text)
@@ -181,6 +189,7 @@ func (w *junitWriter) Write(r *Result) error {
 		}
 		if m.Verdict == v1.Verdict_VERDICT_FAIL {
 			failing = append(failing, text)
+			rule = cmp.Or(rule, m.Rule)
 		} else {
 			other = append(other, text)
 		}
@@ -190,9 +199,9 @@ func (w *junitWriter) Write(r *Result) error {
 	case len(failing) > 0 && r.Kind == "":
 		c.Error = &junitMessage{failing[0], RuleUnreadable, strings.Join(failing, "\n")}
 	case len(failing) > 0:
-		c.Failure = &junitMessage{failing[0], r.Remarks[0].Rule, strings.Join(failing, "\n")}
+		c.Failure = &junitMessage{failing[0], rule, strings.Join(failing, "\n")}
 	case r.Worst() == v1.Verdict_VERDICT_UNKNOWN:
-		c.Skipped = &junitMessage{Message: other[0]}
+		c.Skipped = &junitText{strings.Join(other, "\n")}
 	}
 	w.cases = append(w.cases, c)
 	return nil

@@ -12,6 +12,7 @@ import (
 	"golang.org/x/text/encoding/charmap"
 	"google.golang.org/protobuf/reflect/protoreflect"
 
+	"slipfit.example/clients/lines"
 	v1 "slipfit.example/proto/slipfit/v1"
 )
 
@@ -27,6 +28,7 @@ type Table struct {
 	records *records
 	places  []place
 	kindAt  int
+	width   int // cells of the heading
 	numbers convention
 }
 
@@ -53,6 +55,7 @@ func OpenTable(name string, from io.Reader, columns *Columns) (*Table, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%s has no heading that can be read: %w", name, err)
 	}
+	t.width = len(heading)
 	if err := t.match(heading); err != nil {
 		return nil, fmt.Errorf("%s: %w", name, err)
 	}
@@ -148,7 +151,11 @@ func (t *Table) Items() iter.Seq[Item] {
 			case errors.As(err, &bad):
 				item.Read = func() (*v1.Part, []Remark) { return nil, unreadable(bad) }
 			case err != nil:
-				item.Read = func() (*v1.Part, []Remark) { return nil, unreadable(err) }
+				broken := fmt.Errorf("the table breaks off here: %w", lines.Broken(err))
+				item.Read = func() (*v1.Part, []Remark) { return nil, unreadable(broken) }
+			case t.tooWide(cells):
+				wide := fmt.Errorf("the row has %d cells and the heading %d; where a cell holds a %q, such as a decimal comma, quote it", len(cells), t.width, t.records.comma)
+				item.Read = func() (*v1.Part, []Remark) { return nil, unreadable(wide) }
 			default:
 				item.Read = func() (*v1.Part, []Remark) { return t.part(cells) }
 			}
@@ -157,6 +164,17 @@ func (t *Table) Items() iter.Seq[Item] {
 			}
 		}
 	}
+}
+
+// tooWide tells that a row has cells under no heading, beyond empty ones: every cell
+// may then stand under the wrong one.
+func (t *Table) tooWide(cells []string) bool {
+	for i := t.width; i < len(cells); i++ {
+		if strings.TrimSpace(cells[i]) != "" {
+			return true
+		}
+	}
+	return false
 }
 
 // part makes an entry of a row. A cell that cannot be read is told and left out.

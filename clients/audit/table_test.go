@@ -1,6 +1,8 @@
 package audit
 
 import (
+	"bytes"
+	"compress/gzip"
 	"encoding/binary"
 	"fmt"
 	"slices"
@@ -10,6 +12,7 @@ import (
 
 	"google.golang.org/protobuf/encoding/protojson"
 
+	"slipfit.example/clients/lines"
 	v1 "slipfit.example/proto/slipfit/v1"
 )
 
@@ -212,5 +215,52 @@ func TestAnAuditOfATableNamesItsRows(t *testing.T) {
 	got, summary := run(t, opened.Items())
 	if want := []string{"2 PASS", "3 FAIL audit.usual-figures"}; !slices.Equal(got, want) || summary.Verdicts[v1.Verdict_VERDICT_FAIL] != 1 {
 		t.Errorf("results %v, want %v", got, want)
+	}
+}
+
+// A decimal comma that nobody quoted makes two cells of one: the row is told, and no
+// half of the number is taken for the whole.
+func TestARowWiderThanItsHeadingIsTold(t *testing.T) {
+	const columns = "kind: fan\ncolumns:\n  - {column: A, field: id}\n  - {column: S, field: fan.size_mm}\n"
+	got, _ := rows(t, "A,S\nh1,12,5\nh2,120,\nh3,140\n", columns)
+	if len(got) != 3 || !strings.Contains(got[0], `the row has 3 cells and the heading 2; where a cell holds a ',', such as a decimal comma, quote it`) {
+		t.Fatalf("rows %q", got)
+	}
+	for i, want := range []string{`"size_mm":120`, `"size_mm":140`} {
+		if !strings.Contains(got[i+1], want) {
+			t.Errorf("row %d is %s, want %s", i+2, got[i+1], want)
+		}
+	}
+}
+
+// A compressed table that is cut off says so, and its rows up to there are read.
+func TestATableThatIsCutOffSaysSo(t *testing.T) {
+	var whole bytes.Buffer
+	z := gzip.NewWriter(&whole)
+	fmt.Fprint(z, "A,S\n")
+	for i := range 20_000 {
+		fmt.Fprintf(z, "h%d,%d\n", i*7919%10007, 40+i%200)
+	}
+	if err := z.Close(); err != nil {
+		t.Fatal(err)
+	}
+	from, err := lines.Decompress("shop.csv.gz", bytes.NewReader(whole.Bytes()[:whole.Len()/2]))
+	if err != nil {
+		t.Fatal(err)
+	}
+	table, err := OpenTable("shop.csv.gz", from, readMap(t, "kind: fan\ncolumns:\n  - {column: A, field: id}\n  - {column: S, field: fan.size_mm}\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	good, last := 0, ""
+	for item := range table.Items() {
+		if p, remarks := item.Read(); p != nil {
+			good++
+		} else {
+			last = remarks[0].Text
+		}
+	}
+	if good < 5000 || !strings.Contains(last, "the table breaks off here: the compressed stream is cut off; fetch the file again") {
+		t.Errorf("%d rows are read, the last says %q", good, last)
 	}
 }

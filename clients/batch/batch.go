@@ -20,6 +20,8 @@ import (
 	"sync"
 	"sync/atomic"
 	"syscall"
+
+	v1 "slipfit.example/proto/slipfit/v1"
 )
 
 // Line is one line of the input on its way.
@@ -30,8 +32,8 @@ type Line struct {
 	Text []byte
 	// Label is written into the answer: members of a JSON object without its braces.
 	Label string
-	// Refusal says why the line is no document at all; Text is empty then.
-	Refusal string
+	// Refusal says why the line is no document at all; nil where it may be one.
+	Refusal *v1.Refusal
 }
 
 // Chunk is a number of lines that travel together.
@@ -53,6 +55,8 @@ type Job struct {
 	Parts bool
 	// Detail is how much of an answer is written.
 	Detail Detail
+	// File is what parts that a line names by their file are looked up from.
+	File string
 	// Suffix is what every question has in common: encoded fields of
 	// slipfit.v1.CheckRequest behind the build.
 	Suffix []byte

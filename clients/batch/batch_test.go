@@ -36,15 +36,15 @@ func (e *echo) Process(ctx context.Context, c *Chunk) (Answer, error) {
 	if e.wait > 0 {
 		time.Sleep(time.Duration(rand.Int64N(int64(e.wait))))
 	}
-	w := newAnswers(c)
+	w := NewAnswers(c)
 	for i := range c.Lines {
 		text := string(c.Lines[i].Text)
-		if c.Lines[i].Refusal != "" {
-			text = c.Lines[i].Refusal
+		if r := c.Lines[i].Refusal; r != nil {
+			text = r.GetReason()
 		}
-		w.refuse(i, &v1.Refusal{Reason: &text})
+		w.Refuse(i, &v1.Refusal{Reason: &text})
 	}
-	return w.answer()
+	return w.Answer()
 }
 
 // input is n numbered lines.

@@ -26,6 +26,13 @@ func TestMain(m *testing.M) {
 	if out := os.Getenv(childOutput); out != "" {
 		os.Exit(child(out))
 	}
+	if dir := os.Getenv(onFullDisk); dir != "" {
+		if err := fillDisk(dir); err != nil {
+			fmt.Fprintln(os.Stderr, err)
+			os.Exit(1)
+		}
+		os.Exit(0)
+	}
 	goleak.VerifyTestMain(m)
 }
 

@@ -105,7 +105,7 @@ func (s *LineSource) Next() (*Chunk, error) {
 		}
 		l := Line{Number: line.Number, Text: append([]byte(nil), line.Text...)}
 		if line.TooLong() {
-			l.Refusal = fmt.Sprintf("the line is %d bytes long, more than the %d that one document may have; split it", line.Length, document.MaxText)
+			l.Refusal = refusalf("the line is %d bytes long, more than the %d that one document may have; split it", line.Length, document.MaxText)
 		}
 		size += len(l.Text)
 		c.Lines = append(c.Lines, l)

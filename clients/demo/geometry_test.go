@@ -18,8 +18,8 @@ func enclosures(t *testing.T) []*slipfitv1.Part {
 			all = append(all, e.part)
 		}
 	}
-	if len(all) < 2 {
-		t.Fatalf("%d enclosures have geometry, fewer than 2", len(all))
+	if len(all) < 3 {
+		t.Fatalf("%d enclosures have geometry, fewer than 3", len(all))
 	}
 	return all
 }
@@ -30,7 +30,15 @@ func largest(t *testing.T, m *slipfitv1.Mount, limits, common *slipfitv1.Chassis
 	t.Helper()
 	switch m.GetKind() {
 	case slipfitv1.MountKind_MOUNT_KIND_BOARD:
-		return []box{sized(170, 170, standards.BoardThickness.Value)}
+		var all []box
+		for _, token := range m.GetFormFactors() {
+			form, err := standards.BoardByToken(token)
+			if err != nil {
+				t.Fatal(err)
+			}
+			all = append(all, sized(form.WidthMM, form.DepthMM, standards.BoardThickness.Value))
+		}
+		return all
 	case slipfitv1.MountKind_MOUNT_KIND_SUPPLY:
 		var all []box
 		for _, token := range m.GetFormFactors() {

@@ -75,13 +75,13 @@ func (r *Reader) next() (Line, error) {
 		case errors.Is(err, io.EOF):
 			return Line{}, io.EOF
 		default:
-			return Line{}, fmt.Errorf("%s breaks off behind line %d: %w", r.name, r.number, plainly(err))
+			return Line{}, fmt.Errorf("%s breaks off behind line %d: %w", r.name, r.number, Broken(err))
 		}
 	}
 }
 
-// plainly puts the errors of compressed streams into words.
-func plainly(err error) error {
+// Broken puts the errors of compressed streams into words.
+func Broken(err error) error {
 	switch {
 	case errors.Is(err, io.ErrUnexpectedEOF):
 		return errors.New("the compressed stream is cut off; fetch the file again")

@@ -18,7 +18,7 @@ import (
 // batch.Processor.
 type Asker struct {
 	queue    *Queue
-	job      string
+	job      string // rules and job, as subjects have them
 	patience time.Duration
 	looking  time.Duration
 	mu       sync.Mutex
@@ -27,6 +27,7 @@ type Asker struct {
 	stored   map[string][]uint64 // answers to take away once written, by chunk
 	stop     context.CancelFunc
 	ended    chan struct{}
+	idle     idleness
 }
 
 // arrival is an answer that has come.
@@ -42,7 +43,7 @@ type arrival struct {
 func NewAsker(ctx context.Context, q *Queue, job string) (*Asker, error) {
 	ctx, stop := context.WithCancel(ctx)
 	a := &Asker{
-		queue: q, job: job, patience: 2 * time.Minute, looking: 5 * time.Second, stop: stop, ended: make(chan struct{}),
+		queue: q, job: q.options.Rules + "." + job, patience: q.options.Patience, looking: 5 * time.Second, stop: stop, ended: make(chan struct{}),
 		waiting: map[string]chan arrival{}, early: map[string]arrival{}, stored: map[string][]uint64{},
 	}
 	if _, err := q.consumer(ctx); err != nil {
@@ -138,7 +139,10 @@ func (a *Asker) Process(ctx context.Context, c *batch.Chunk) (batch.Answer, erro
 }
 
 func (a *Asker) process(ctx context.Context, c *batch.Chunk, owner string) (batch.Answer, error) {
-	data := encodeChunk(c)
+	data, err := encodeChunk(c)
+	if err != nil {
+		return batch.Answer{}, err
+	}
 	if most := a.queue.conn.MaxPayload() - 4096; most > 0 && int64(len(data)) > most {
 		return a.halves(ctx, c, owner, fmt.Sprintf("the line takes %d bytes even compressed, more than the %d that a message of the queue may have", len(data), most))
 	}
@@ -189,6 +193,7 @@ func (a *Asker) ask(ctx context.Context, chunk string, data []byte, w chan arriv
 		if err := a.publish(ctx, chunk, data, round); err != nil {
 			return arrival{}, err
 		}
+		away := time.Time{}
 		for lost := 0; lost < 3; {
 			select {
 			case got := <-w:
@@ -198,14 +203,22 @@ func (a *Asker) ask(ctx context.Context, chunk string, data []byte, w chan arriv
 			case <-time.After(a.looking):
 			}
 			got, waits, err := a.look(ctx, chunk)
+			if err == nil {
+				away = time.Time{}
+			} else if away.IsZero() {
+				away = time.Now()
+			}
 			switch {
-			case err != nil: // the queue is away; it will be back
+			case err != nil && time.Since(away) > a.patience:
+				return arrival{}, a.gone(err)
+			case err != nil: // the queue is away; it may be back
 			case got != nil:
 				return *got, nil
 			case !waits:
 				lost++
 			default:
 				lost = 0
+				a.tellIdle(ctx)
 			}
 		}
 	}
@@ -230,7 +243,7 @@ func (a *Asker) publish(ctx context.Context, chunk string, data []byte, round in
 		case away.IsZero():
 			away = time.Now()
 		case time.Since(away) > a.patience:
-			return fmt.Errorf("the queue has been away for %s (%w); run the same command again when it is back", a.patience, err)
+			return a.gone(err)
 		}
 		select {
 		case <-time.After(pause):
@@ -238,6 +251,10 @@ func (a *Asker) publish(ctx context.Context, chunk string, data []byte, round in
 			return context.Cause(ctx)
 		}
 	}
+}
+
+func (a *Asker) gone(err error) error {
+	return fmt.Errorf("the queue has been away for %s (%w); run the same command again when it is back", a.patience, err)
 }
 
 // look asks the streams themselves.

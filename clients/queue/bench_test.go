@@ -32,7 +32,11 @@ func BenchmarkEncodeChunk(b *testing.B) {
 	c := catalogueChunk(b)
 	var size int
 	for b.Loop() {
-		size = len(encodeChunk(c))
+		data, err := encodeChunk(c)
+		if err != nil {
+			b.Fatal(err)
+		}
+		size = len(data)
 	}
 	b.ReportMetric(256*float64(b.N)/b.Elapsed().Seconds(), "lines/s")
 	b.ReportMetric(float64(size), "bytes/chunk")

@@ -7,7 +7,13 @@
 // told apart by its job and its lines: the queue drops one that is published twice
 // (Nats-Msg-Id), and an answer's subject takes one message and no second. A chunk
 // that fails on every delivery is set aside with its reason under a subject of its
-// own, and its lines are refused in the output. Both streams are bounded and refuse
+// own, and its lines are refused in the output.
+//
+// The packs and their versions by which a batch is to be answered are part of every
+// subject, so that workers of other rules never see its chunks; those of one ruleset
+// share one consumer. A batch whose rules nobody works by waits, and says so.
+//
+// Both streams are bounded and refuse
 // what is new when full: whoever publishes waits. What the server has acknowledged
 // lies on disk where it syncs always, as the embedded one does.
 package queue
@@ -16,18 +22,20 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"log/slog"
 	"time"
 
 	"github.com/nats-io/nats.go"
 	"github.com/nats-io/nats.go/jetstream"
 )
 
-// Names of streams, of the consumer that all workers share, and of subjects.
+// Names of streams, of the consumer that all workers of one ruleset share, and of
+// subjects. Behind the subjects' beginnings stand rules, job and chunk.
 const (
 	chunkStream    = "SLIPFIT_CHUNKS"
 	answerStream   = "SLIPFIT_ANSWERS"
 	asideStream    = "SLIPFIT_ASIDE"
-	workers        = "slipfit-workers"
+	workers        = "slipfit-workers-" // and the rules by which they answer
 	chunkSubject   = "slipfit.chunk."
 	answerSubject  = "slipfit.answer."
 	asideSubject   = "slipfit.aside."
@@ -53,6 +61,18 @@ type Options struct {
 	Bytes int64
 	// Window is how long a chunk's name is remembered. Zero: one hour.
 	Window time.Duration
+	// Rules names the rules by which chunks are to be answered, or by which a worker
+	// answers: letters and digits, the same for the same packs in the same versions.
+	// Empty: "any", which is a name like another.
+	Rules string
+	// Patience is how long the servers may be away before a batch gives up. Zero: two
+	// minutes.
+	Patience time.Duration
+	// Log is told of what an operator should know. Nil: slog.Default.
+	Log *slog.Logger
+
+	unacked int           // chunks that may be in hand; zero: Chunks
+	attend  time.Duration // how often a worker looks after the consumer; zero: AckWait, 10 s at most
 }
 
 func (o *Options) setDefaults() {
@@ -74,6 +94,21 @@ func (o *Options) setDefaults() {
 	if o.Window <= 0 {
 		o.Window = time.Hour
 	}
+	if o.Patience <= 0 {
+		o.Patience = 2 * time.Minute
+	}
+	if o.Rules == "" {
+		o.Rules = "any"
+	}
+	if o.Log == nil {
+		o.Log = slog.Default()
+	}
+	if o.unacked <= 0 {
+		o.unacked = int(o.Chunks)
+	}
+	if o.attend <= 0 {
+		o.attend = min(o.AckWait, 10*time.Second)
+	}
 }
 
 // Queue is a connection to a queue whose streams exist.
@@ -83,6 +118,7 @@ type Queue struct {
 	options Options
 	chunks  jetstream.Stream
 	answers jetstream.Stream
+	aside   jetstream.Stream
 }
 
 // Connect connects to the servers of a NATS cluster, URLs joined by commas, and goes
@@ -118,7 +154,7 @@ func Open(ctx context.Context, conn *nats.Conn, o Options) (*Queue, error) {
 	}); err != nil {
 		return nil, err
 	}
-	if _, err = q.stream(ctx, jetstream.StreamConfig{
+	if q.aside, err = q.stream(ctx, jetstream.StreamConfig{
 		Name: asideStream, Description: "chunks that no worker could answer, with the reason in a header", Subjects: []string{asideSubject + ">"},
 		MaxMsgsPerSubject: 1, MaxBytes: o.Bytes, Discard: jetstream.DiscardOld,
 	}); err != nil {
@@ -134,11 +170,19 @@ func (q *Queue) stream(ctx context.Context, c jetstream.StreamConfig) (jetstream
 		s, err = q.js.CreateOrUpdateStream(ctx, c)
 		return err
 	})
-	if err != nil {
-		return nil, fmt.Errorf("the queue cannot keep %s: %w", c.Name, err)
+	var refused *jetstream.APIError
+	switch {
+	case err == nil:
+		return s, nil
+	case errors.As(err, &refused) && refused.ErrorCode == noStorage:
+		return nil, fmt.Errorf("the queue's servers have no room left for %s (%d MiB); make some and run the same command again: %w", c.Name, c.MaxBytes>>20, err)
 	}
-	return s, nil
+	return nil, fmt.Errorf("the queue cannot keep %s: %w", c.Name, err)
 }
+
+// noStorage is the server's code for a disk without room for a stream
+// (JSStorageResourcesExceededErr in the server's errors.json).
+const noStorage = 10047
 
 // patiently tries again while servers are away or choose a leader.
 func patiently(ctx context.Context, patience time.Duration, do func(context.Context) error) error {
@@ -149,7 +193,7 @@ func patiently(ctx context.Context, patience time.Duration, do func(context.Cont
 		err := do(attempt)
 		done()
 		var refused *jetstream.APIError
-		if err == nil || errors.As(err, &refused) && refused.Code < 500 && refused.Code != 408 {
+		if err == nil || errors.As(err, &refused) && (refused.Code < 500 && refused.Code != 408 || refused.ErrorCode == noStorage) {
 			return err
 		}
 		select {
@@ -160,15 +204,16 @@ func patiently(ctx context.Context, patience time.Duration, do func(context.Cont
 	}
 }
 
-// consumer is the one that all workers take chunks from. How often a chunk may be
+// consumer is the one that all workers of these rules take chunks from. How often a chunk may be
 // delivered is the workers' own count: the server would go on keeping, silently, a
 // chunk that is over a limit of its own.
 func (q *Queue) consumer(ctx context.Context) (jetstream.Consumer, error) {
 	var c jetstream.Consumer
 	err := patiently(ctx, 20*time.Second, func(ctx context.Context) (err error) {
 		c, err = q.chunks.CreateOrUpdateConsumer(ctx, jetstream.ConsumerConfig{
-			Durable: workers, AckPolicy: jetstream.AckExplicitPolicy, AckWait: q.options.AckWait, MaxDeliver: -1,
-			MaxAckPending: int(q.options.Chunks), MaxWaiting: 4096,
+			Durable: workers + q.options.Rules, FilterSubject: chunkSubject + q.options.Rules + ".>",
+			AckPolicy: jetstream.AckExplicitPolicy, AckWait: q.options.AckWait, MaxDeliver: -1,
+			MaxAckPending: q.options.unacked, MaxWaiting: 4096,
 		})
 		return err
 	})

@@ -108,7 +108,7 @@ func TestAChunkThatAlwaysFailsIsSetAsideWithItsReason(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	m, err := s.GetMsg(context.Background(), 1, jetstream.WithGetMsgSubject(asideSubject+"job.>"))
+	m, err := s.GetMsg(context.Background(), 1, jetstream.WithGetMsgSubject(asideSubject+"any.job.>"))
 	if err != nil || m.Header.Get(headerReason) == "" {
 		t.Fatalf("%v: the first bears the reason %q", err, m.Header.Get(headerReason))
 	}

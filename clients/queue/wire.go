@@ -1,7 +1,6 @@
 package queue
 
 import (
-	"errors"
 	"fmt"
 
 	"github.com/klauspost/compress/zstd"
@@ -13,20 +12,8 @@ import (
 // Chunks and answers travel as protobuf fields, compressed: the combinations of one
 // matrix repeat the same few parts.
 
-// Fields of a chunk, of its job and of its lines, and of an answer.
+// Fields of an answer.
 const (
-	chunkID     = 1
-	chunkBinary = 2
-	chunkParts  = 3
-	chunkDetail = 4
-	chunkSuffix = 5
-	chunkLine   = 6
-
-	lineNumber  = 1
-	lineText    = 2
-	lineLabel   = 3
-	lineRefusal = 4
-
 	answerOutput  = 1
 	answerRefused = 2
 	answerVerdict = 3
@@ -48,32 +35,12 @@ func numberField(b []byte, n protowire.Number, v uint64) []byte {
 	return protowire.AppendVarint(protowire.AppendTag(b, n, protowire.VarintType), v)
 }
 
-func flag(v bool) uint64 {
-	if v {
-		return 1
+func encodeChunk(c *batch.Chunk) ([]byte, error) {
+	b, err := c.Encode(nil)
+	if err != nil {
+		return nil, err
 	}
-	return 0
-}
-
-func encodeChunk(c *batch.Chunk) []byte {
-	b := bytesField(nil, chunkID, []byte(c.ID))
-	b = numberField(b, chunkBinary, flag(c.Binary))
-	b = numberField(b, chunkParts, flag(c.Job.Parts))
-	b = numberField(b, chunkDetail, uint64(c.Job.Detail))
-	b = bytesField(b, chunkSuffix, c.Job.Suffix)
-	for i := range c.Lines {
-		l := &c.Lines[i]
-		line := numberField(nil, lineNumber, uint64(l.Number))
-		line = bytesField(line, lineText, l.Text)
-		if l.Label != "" {
-			line = bytesField(line, lineLabel, []byte(l.Label))
-		}
-		if l.Refusal != "" {
-			line = bytesField(line, lineRefusal, []byte(l.Refusal))
-		}
-		b = bytesField(b, chunkLine, line)
-	}
-	return packer.EncodeAll(b, nil)
+	return packer.EncodeAll(b, nil), nil
 }
 
 func decodeChunk(packed []byte) (*batch.Chunk, error) {
@@ -81,44 +48,7 @@ func decodeChunk(packed []byte) (*batch.Chunk, error) {
 	if err != nil {
 		return nil, fmt.Errorf("the chunk cannot be unpacked: %w", err)
 	}
-	c := &batch.Chunk{Job: &batch.Job{}}
-	err = eachField(b, func(n protowire.Number, value []byte, number uint64) error {
-		switch n {
-		case chunkID:
-			c.ID = string(value)
-		case chunkBinary:
-			c.Binary = number != 0
-		case chunkParts:
-			c.Job.Parts = number != 0
-		case chunkDetail:
-			c.Job.Detail = batch.Detail(number)
-		case chunkSuffix:
-			c.Job.Suffix = value
-		case chunkLine:
-			var l batch.Line
-			if err := eachField(value, func(n protowire.Number, value []byte, number uint64) error {
-				switch n {
-				case lineNumber:
-					l.Number = int64(number)
-				case lineText:
-					l.Text = value
-				case lineLabel:
-					l.Label = string(value)
-				case lineRefusal:
-					l.Refusal = string(value)
-				}
-				return nil
-			}); err != nil {
-				return err
-			}
-			c.Lines = append(c.Lines, l)
-		}
-		return nil
-	})
-	if err == nil && (c.ID == "" || len(c.Lines) == 0) {
-		err = errors.New("the chunk is empty")
-	}
-	return c, err
+	return batch.DecodeChunk(b)
 }
 
 func encodeAnswer(a batch.Answer) []byte {

@@ -7,6 +7,7 @@ import (
 	"log/slog"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"github.com/nats-io/nats.go"
@@ -19,11 +20,16 @@ import (
 // the context ends. Chunks that are under way then go back to the queue.
 func Work(ctx context.Context, q *Queue, processor batch.Processor, atOnce int, log *slog.Logger) error {
 	c, err := q.consumer(ctx)
+	if ctx.Err() != nil {
+		return nil
+	}
 	if err != nil {
 		return err
 	}
-	w := &worker{queue: q, processor: processor, consumer: c, log: log}
+	w := &worker{queue: q, processor: processor, log: log}
+	w.consumer.Store(&c)
 	var group sync.WaitGroup
+	group.Go(func() { w.attend(ctx) })
 	for range max(1, atOnce) {
 		group.Go(func() { w.run(ctx) })
 	}
@@ -34,13 +40,16 @@ func Work(ctx context.Context, q *Queue, processor batch.Processor, atOnce int, 
 type worker struct {
 	queue     *Queue
 	processor batch.Processor
-	consumer  jetstream.Consumer
+	consumer  atomic.Pointer[jetstream.Consumer]
+	inHand    atomic.Int64
 	log       *slog.Logger
 }
 
+func (w *worker) pull() jetstream.Consumer { return *w.consumer.Load() }
+
 func (w *worker) run(ctx context.Context) {
 	for ctx.Err() == nil {
-		fetched, err := w.consumer.FetchNoWait(1)
+		fetched, err := w.pull().FetchNoWait(1)
 		taken := 0
 		if err == nil {
 			for m := range fetched.Messages() {
@@ -64,7 +73,7 @@ func (w *worker) run(ctx context.Context) {
 func (w *worker) waitForMore(ctx context.Context) {
 	wait, cancel := context.WithTimeout(ctx, 2*time.Second)
 	defer cancel()
-	fetched, err := w.consumer.Fetch(1, jetstream.FetchContext(wait))
+	fetched, err := w.pull().Fetch(1, jetstream.FetchContext(wait))
 	if err != nil {
 		select {
 		case <-time.After(200 * time.Millisecond):
@@ -89,6 +98,8 @@ func (w *worker) one(ctx context.Context, m jetstream.Msg) {
 		_ = m.Nak()
 		return
 	}
+	w.inHand.Add(1)
+	defer w.inHand.Add(-1)
 	stop := w.beat(m)
 	defer stop()
 	meta, err := m.Metadata()
@@ -188,9 +199,13 @@ func (w *worker) setAside(ctx context.Context, m jetstream.Msg, reason string) {
 	}
 }
 
+// tellAfter is how long an answer may wait before an operator is told.
+const tellAfter = 10 * time.Second
+
 // publish stores a message, and waits while the stream is full or its leader away.
 // Without success until the end of the context, the chunk is left to another.
 func (w *worker) publish(ctx context.Context, m *nats.Msg) bool {
+	started, told := time.Now(), false
 	for pause := 20 * time.Millisecond; ; pause = min(2*pause, time.Second) {
 		attempt, cancel := context.WithTimeout(ctx, 5*time.Second)
 		_, err := w.queue.js.PublishMsg(attempt, m)
@@ -198,7 +213,10 @@ func (w *worker) publish(ctx context.Context, m *nats.Msg) bool {
 		if err == nil || taken(err) {
 			return true
 		}
-		w.log.Debug("an answer waits to be stored", "subject", m.Subject, "error", err)
+		if !told && time.Since(started) > tellAfter {
+			told = true
+			w.log.Warn("an answer waits to be stored; is there room on the servers' disks, and does the asking machine run?", "subject", m.Subject, "error", err)
+		}
 		select {
 		case <-time.After(pause):
 		case <-ctx.Done():

@@ -20,6 +20,29 @@ import (
 type Options struct {
 	// References lets a part be named by its file ("fans.yaml#some-fan") instead.
 	References bool
+	// Plain leaves out what documents may also write: the names of protobuf's JSON
+	// mapping, and the short names and numbers of enumerations.
+	Plain bool
+	// Home is where definitions lie. Empty: "#/$defs/".
+	Home string
+}
+
+// Definitions gives the schemas of messages by name, and those of all messages that
+// they hold. Those that only answers hold may have more fields than these one day.
+func Definitions(o Options, questions, answers []protoreflect.MessageDescriptor) (map[string]any, error) {
+	w := &writer{options: o, definitions: object{}}
+	for _, m := range questions {
+		if _, err := w.reference(m); err != nil {
+			return nil, err
+		}
+	}
+	w.open = true
+	for _, m := range answers {
+		if _, err := w.reference(m); err != nil {
+			return nil, err
+		}
+	}
+	return w.definitions, nil
 }
 
 // Schema gives the schema of one message. Documents use the contract's field names or
@@ -45,6 +68,7 @@ type object = map[string]any
 type writer struct {
 	options     Options
 	definitions object
+	open        bool // fields that are not known are allowed
 }
 
 // partName is the message that may be a reference.
@@ -61,7 +85,11 @@ func (w *writer) reference(m protoreflect.MessageDescriptor) (object, error) {
 		}
 		w.definitions[name] = definition
 	}
-	ref := object{"$ref": "#/$defs/" + name}
+	home := w.options.Home
+	if home == "" {
+		home = "#/$defs/"
+	}
+	ref := object{"$ref": home + name}
 	if w.options.References && m.FullName() == partName {
 		return object{"anyOf": []any{ref, object{"type": "string", "minLength": 1, "description": "a file that holds the part, such as fans.yaml#some-fan"}}}, nil
 	}
@@ -71,6 +99,7 @@ func (w *writer) reference(m protoreflect.MessageDescriptor) (object, error) {
 func (w *writer) message(m protoreflect.MessageDescriptor) (object, error) {
 	properties := object{}
 	var groups []any
+	var required []string
 	for i := range m.Fields().Len() {
 		f := m.Fields().Get(i)
 		rules := rulesOf(f)
@@ -78,17 +107,28 @@ func (w *writer) message(m protoreflect.MessageDescriptor) (object, error) {
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", f.FullName(), err)
 		}
-		for _, name := range namesOf(f) {
+		describe(property, f)
+		for _, name := range w.namesOf(f) {
 			properties[name] = property
 		}
-		if rules.GetRequired() {
-			groups = append(groups, given(f))
+		switch {
+		case rules.GetRequired() && w.options.Plain:
+			required = append(required, string(f.Name()))
+		case rules.GetRequired():
+			groups = append(groups, w.given(f))
 		}
 	}
-	out := object{"type": "object", "properties": properties, "additionalProperties": false}
+	out := object{"type": "object", "properties": properties}
+	if !w.open {
+		out["additionalProperties"] = false
+	}
+	if len(required) > 0 {
+		out["required"] = required
+	}
+	describe(out, m)
 	for i := range m.Oneofs().Len() {
 		if o := m.Oneofs().Get(i); !o.IsSynthetic() {
-			groups = append(groups, oneof(o))
+			groups = append(groups, w.oneof(o))
 		}
 	}
 	if len(groups) > 0 {
@@ -99,16 +139,20 @@ func (w *writer) message(m protoreflect.MessageDescriptor) (object, error) {
 
 // namesOf are the names that a field may stand under: the contract's, and the one
 // of protobuf's JSON mapping.
-func namesOf(f protoreflect.FieldDescriptor) []string {
-	if name := string(f.Name()); f.JSONName() != name {
+func (w *writer) namesOf(f protoreflect.FieldDescriptor) []string {
+	name := string(f.Name())
+	if w.options.Plain {
+		return []string{name}
+	}
+	if f.JSONName() != name {
 		return []string{name, f.JSONName()}
 	}
 	return []string{f.JSONName()}
 }
 
 // given says that a field is there, under either name.
-func given(f protoreflect.FieldDescriptor) object {
-	names := namesOf(f)
+func (w *writer) given(f protoreflect.FieldDescriptor) object {
+	names := w.namesOf(f)
 	if len(names) == 1 {
 		return object{"required": names}
 	}
@@ -121,10 +165,10 @@ func given(f protoreflect.FieldDescriptor) object {
 
 // oneof says that exactly one field of a group is there, or at most one where none
 // is required.
-func oneof(o protoreflect.OneofDescriptor) object {
+func (w *writer) oneof(o protoreflect.OneofDescriptor) object {
 	var choices []any
 	for i := range o.Fields().Len() {
-		choices = append(choices, given(o.Fields().Get(i)))
+		choices = append(choices, w.given(o.Fields().Get(i)))
 	}
 	rules, _ := proto.GetExtension(o.Options(), validate.E_Oneof).(*validate.OneofRules)
 	if !rules.GetRequired() {
@@ -171,7 +215,12 @@ func (w *writer) value(f protoreflect.FieldDescriptor, rules *validate.FieldRule
 	case protoreflect.Uint32Kind:
 		return whole(rules.GetUint32()), nil
 	case protoreflect.EnumKind:
-		return words(f.Enum()), nil
+		return words(f.Enum(), w.options.Plain), nil
+	case protoreflect.Int32Kind:
+		return object{"type": "integer", "minimum": int32(math.MinInt32), "maximum": int32(math.MaxInt32)}, nil
+	case protoreflect.Uint64Kind:
+		// Protobuf's JSON mapping writes it in quotes: not every reader has 64 bits.
+		return object{"type": "string", "pattern": "^[0-9]{1,20}$"}, nil
 	case protoreflect.MessageKind:
 		return w.reference(f.Message())
 	}
@@ -231,7 +280,7 @@ func whole(r *validate.UInt32Rules) object {
 
 // words are the values of an enumeration: by the contract's names, as documents may
 // write them, without the prefix and in lower case, and by their numbers.
-func words(e protoreflect.EnumDescriptor) object {
+func words(e protoreflect.EnumDescriptor, plain bool) object {
 	var out []any
 	names := make([]string, e.Values().Len())
 	for i := range names {
@@ -241,6 +290,9 @@ func words(e protoreflect.EnumDescriptor) object {
 	for _, name := range names {
 		out = append(out, name)
 	}
+	if plain {
+		return object{"type": "string", "enum": out}
+	}
 	for _, name := range names {
 		out = append(out, strings.ToLower(strings.TrimPrefix(name, prefix)))
 	}
@@ -248,4 +300,18 @@ func words(e protoreflect.EnumDescriptor) object {
 		out = append(out, int32(e.Values().Get(i).Number()))
 	}
 	return object{"enum": out}
+}
+
+// describe adds what the contract says of a message or a field, where its source is at
+// hand: descriptors within a program have none.
+func describe(schema object, d protoreflect.Descriptor) {
+	if text := Comment(d); text != "" {
+		schema["description"] = text
+	}
+}
+
+// Comment is what the contract says of something, on one line; empty where its source
+// is not at hand.
+func Comment(d protoreflect.Descriptor) string {
+	return strings.Join(strings.Fields(d.ParentFile().SourceLocations().ByDescriptor(d).LeadingComments), " ")
 }

@@ -120,7 +120,13 @@ type power struct {
 
 type draw struct{ Name, Value, Of string }
 
-type connector struct{ Item, Connector, Contact, Volt, Wire string }
+// connector is one plug with what each rail in it carries.
+type connector struct {
+	Item, Connector string
+	Rails           []railIn
+}
+
+type railIn struct{ Rail, Contact, Volt, Wire string }
 
 func (v *view) readDemand(d *v1.BuildDemand) {
 	p := v.power()
@@ -143,26 +149,41 @@ func (v *view) readDemand(d *v1.BuildDemand) {
 func (v *view) readCircuit(c *v1.Circuit) {
 	p := v.power()
 	for _, r := range c.GetRails() {
-		d := draw{Name: plain(r.GetRail()), Value: number(r.GetCurrentA()), Of: "–"}
+		d := draw{Name: cmp.Or(railNames[r.GetRail()], plain(r.GetRail())), Value: number(r.GetCurrentA()), Of: "–"}
 		if r.RatedA != nil {
 			d.Of = number(r.GetRatedA())
 		}
 		p.Rails = append(p.Rails, d)
 	}
 	for _, k := range c.GetConnectors() {
-		one := connector{Item: v.name(k.GetItem()), Connector: plain(k.GetConnector()), Contact: number(k.GetContactA()), Volt: "–", Wire: "–"}
-		if k.ContactRatedA != nil {
-			one.Contact += " of " + number(k.GetContactRatedA())
+		item, plug := v.name(k.GetItem()), plain(k.GetConnector())
+		if n := len(p.Connectors); n == 0 || p.Connectors[n-1].Item != item || p.Connectors[n-1].Connector != plug {
+			p.Connectors = append(p.Connectors, connector{Item: item, Connector: plug})
 		}
-		if k.VoltageV != nil {
-			one.Volt = number(k.GetVoltageV())
-		}
-		if k.WireC != nil {
-			one.Wire = number(round(k.GetWireC()))
-		}
-		p.Connectors = append(p.Connectors, one)
+		last := &p.Connectors[len(p.Connectors)-1]
+		last.Rails = append(last.Rails, railOf(k))
 	}
 }
+
+func railOf(k *v1.ConnectorLoad) railIn {
+	one := railIn{Rail: "–", Contact: number(k.GetContactA()), Volt: "–", Wire: "–"}
+	if k.GetRail() != "" {
+		one.Rail = cmp.Or(railNames[k.GetRail()], plain(k.GetRail()))
+	}
+	if k.ContactRatedA != nil {
+		one.Contact += " of " + number(k.GetContactRatedA())
+	}
+	if k.VoltageV != nil {
+		one.Volt = number(k.GetVoltageV())
+	}
+	if k.WireC != nil {
+		one.Wire = number(round(k.GetWireC()))
+	}
+	return one
+}
+
+// railNames are the rails as people write them.
+var railNames = map[string]string{"12v": "12 V", "5v": "5 V", "3v3": "3.3 V", "5vsb": "5 V standby", "-12v": "−12 V", "ground": "return"}
 
 func (v *view) power() *power {
 	if v.Power == nil {

@@ -111,6 +111,7 @@ type assembly struct {
 	Joints   []joint
 	LeftOver []string
 	Buy      []purchase
+	Cost     string // of all that is to buy; "" where no price is known
 	Reaches  []reach
 }
 
@@ -130,8 +131,34 @@ type joint struct {
 }
 
 type purchase struct {
-	ID, What, Rule, Price string
-	Count                 int
+	ID, What, Rule, Part, Price string
+	About                       []string
+	Count                       int
+	Settles                     int // place of the finding that it settles; 0: none is on the page
+}
+
+// money prints a price: "12.50 EUR".
+func money(amount *float64, currency string) string {
+	if amount == nil {
+		return "price unknown"
+	}
+	return strings.TrimSpace(strconv.FormatFloat(*amount, 'f', 2, 64) + " " + plain(currency))
+}
+
+// cost tells what all purchases come to, and what that leaves out.
+func cost(a *v1.Assembly) string {
+	if a.PurchasesCost == nil {
+		return ""
+	}
+	text := "Together " + money(a.PurchasesCost, a.GetPurchasesCurrency())
+	switch n := a.GetPurchasesUnpriced(); n {
+	case 0:
+		return text
+	case 1:
+		return text + ", without the one piece of unknown price"
+	default:
+		return text + ", without the " + strconv.Itoa(int(n)) + " pieces of unknown price"
+	}
 }
 
 type reach struct {
@@ -154,12 +181,12 @@ func (v *view) readAssembly(a *v1.Assembly) {
 		out.LeftOver = append(out.LeftOver, v.fastener(f))
 	}
 	for i, p := range a.GetPurchases() {
-		b := purchase{ID: "buy-" + strconv.Itoa(i+1), What: plain(p.GetWhat()), Rule: plain(p.GetRule()), Count: int(max(1, p.GetCount()))}
-		if p.Price != nil {
-			b.Price = number(p.GetPrice())
-		}
-		out.Buy = append(out.Buy, b)
+		out.Buy = append(out.Buy, purchase{
+			ID: "buy-" + strconv.Itoa(i+1), What: plain(p.GetWhat()), Rule: plain(p.GetRule()), Part: plain(p.GetPart()),
+			About: v.namesOf(p.GetItems()), Count: int(max(1, p.GetCount())), Price: money(p.Price, p.GetCurrency()), Settles: v.settledBy(p),
+		})
 	}
+	out.Cost = cost(a)
 	for _, r := range a.GetReaches() {
 		if len(r.GetFirstOut()) > 0 {
 			out.Reaches = append(out.Reaches, reach{v.name(r.GetItem()), v.namesOf(r.GetFirstOut())})
@@ -195,7 +222,7 @@ func (v *view) step(n int, s *v1.Step) step {
 }
 
 func (v *view) joint(j *v1.FastenedJoint) joint {
-	out := joint{Joint: plain(strings.ReplaceAll(j.GetJoint(), "/", " / ")), Short: int(j.GetShort())}
+	out := joint{Joint: v.jointName(j), Short: int(j.GetShort())}
 	if j.Count != nil {
 		out.Takes = strconv.Itoa(int(j.GetCount()))
 	}
@@ -214,6 +241,19 @@ func (v *view) joint(j *v1.FastenedJoint) joint {
 		out.Given = append(out.Given, v.fastener(f))
 	}
 	return out
+}
+
+// jointName tells a joint by what people call its items: "Zinne 168 on Aue B1 Mini
+// (bar)".
+func (v *view) jointName(j *v1.FastenedJoint) string {
+	if len(j.GetItems()) == 0 {
+		return plain(j.GetJoint())
+	}
+	name := strings.Join(v.namesOf(j.GetItems()), " on ")
+	if at := strings.Index(j.GetJoint(), " ("); at >= 0 {
+		name += plain(j.GetJoint()[at:])
+	}
+	return name
 }
 
 func (v *view) fastener(f *v1.FastenerCount) string {

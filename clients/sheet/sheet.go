@@ -14,6 +14,7 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"strings"
 
 	v1 "slipfit.example/proto/slipfit/v1"
 )
@@ -57,6 +58,16 @@ var styleText string
 var page = template.Must(template.New("sheet").Funcs(template.FuncMap{
 	"style": func() template.CSS { return template.CSS(styleText) },
 }).Parse(pageText))
+
+// Page is the page of one answer to a build's question, with the day on it where
+// that is not empty.
+func Page(build *v1.Build, answer *v1.CheckResponse, day string) (string, error) {
+	options := FromBuild(build)
+	options.Made = day
+	var b strings.Builder
+	err := Write(&b, answer, options)
+	return b.String(), err
+}
 
 // Write writes the page of one answer.
 func Write(to io.Writer, answer *v1.CheckResponse, options Options) error {

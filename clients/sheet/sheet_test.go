@@ -43,9 +43,13 @@ func full() *v1.CheckResponse {
 			Action: s("Lay the board in."), Items: []string{"board"}, Driver: s("cross-2"), TorqueLowNm: n(0.5), TorqueHighNm: n(0.6), Cables: []string{"main-24"},
 			Caution: s("Mind the edges."), Reopens: []string{"fan"}, Fasteners: []*v1.FastenerCount{{Fastener: s("screw M3 x 5"), From: s("case"), Count: u(4)}, {Fastener: s("washer"), Count: u(1)}},
 		}},
-		Joints:    []*v1.FastenedJoint{{Joint: s("board/case"), Count: u(4), Thread: s("M3"), ShortestMm: n(4), LongestMm: n(7), Short: u(1)}},
+		Joints:    []*v1.FastenedJoint{{Joint: s("board/case (standoffs)"), Items: []string{"board", "case"}, Count: u(4), Thread: s("M3"), ShortestMm: n(4), LongestMm: n(7), Short: u(1)}},
 		LeftOver:  []*v1.FastenerCount{{Fastener: s("screw M3 x 4"), From: s("case"), Count: u(2)}},
-		Purchases: []*v1.Purchase{{What: s("plank"), Count: u(2), Rule: s("mounting.accessories"), Price: n(12.5)}},
+		Purchases: []*v1.Purchase{
+			{What: s("plank"), Count: u(2), Rule: s("pond.depth"), Price: n(12.5), Currency: s("EUR"), Items: []string{"case"}, Part: s("plank-2")},
+			{What: s("reed"), Count: u(1)}, // of no rule
+		},
+		PurchasesCost: n(25), PurchasesCurrency: s("EUR"), PurchasesUnpriced: u(1),
 		Reaches:   []*v1.Reach{{Item: s("memory"), FirstOut: []string{"cooler"}}}, MassG: n(8620), Barred: s("a before b"),
 	}
 	forecast := &v1.Forecast{
@@ -58,7 +62,8 @@ func full() *v1.CheckResponse {
 	demand := &v1.BuildDemand{SustainedW: n(280), SustainedLowW: n(270), SustainedHighW: n(290), SupplyHeatW: n(20), MainsA: n(1.3), MainsW: n(300),
 		Items: []*v1.ItemDemand{{Item: s("card"), SustainedW: n(110)}}, Missing: []string{"x"}}
 	circuit := &v1.Circuit{Rails: []*v1.RailLoad{{Rail: s("12v"), CurrentA: n(20), RatedA: n(60)}},
-		Connectors: []*v1.ConnectorLoad{{Item: s("card"), Connector: s("pcie-8"), ContactA: n(4), ContactRatedA: n(8), VoltageV: n(11.9), WireC: n(44)}}}
+		Connectors: []*v1.ConnectorLoad{{Item: s("card"), Connector: s("pcie-8"), ContactA: n(4), ContactRatedA: n(8), VoltageV: n(11.9), WireC: n(44), Rail: s("12v")},
+			{Item: s("card"), Connector: s("pcie-8"), ContactA: n(3.9), Rail: s("ground")}}}
 	links := &v1.Links{Links: []*v1.Link{{Item: s("card"), Into: s("slot-1"), Generation: u(4), Lanes: u(16), RateGbs: n(31.5)}}}
 	return &v1.CheckResponse{
 		BuildId: s("pond"), Verdict: verdict(v1.Verdict_VERDICT_FAIL),
@@ -121,12 +126,12 @@ func TestEverythingIsOnThePage(t *testing.T) {
 	for _, want := range []string{
 		"Pond by the archive", "FAIL", "Build pond", "1 May", "1 fail, 1 marginal, 1 unknown, 1 pass", "Without the rules of: reed",
 		"The pond is too shallow. Heron's Rest; Reed Bed · pond.depth · margin -3 mm", "Dig deeper.", "Banks are slippery.",
-		"plank 12.5 mounting.accessories", "Layout reeds ; tightest place 1.2 mm", "2 pieces, blows out, set off by 20.32 mm, inner side",
+		"2 plank catalogue plank-2 finding 1 , pond.depth Reed Bed 12.50 EUR", "1 reed – price unknown", "Together 25.00 EUR, without the one piece of unknown price.", "Layout reeds ; tightest place 1.2 mm", "2 pieces, blows out, set off by 20.32 mm, inner side",
 		"Heron's Rest, fins shape-2 0.0 −1.0 ! 0.0 touch", "supply board main-24 300.0 350.0 280.0 too short", "supply card pcie-8 300.0 350.0 – none at hand",
 		"Lay the board in.", "Opened again for it: fan.", "Mind the edges.", "4 × screw M3 x 5 (box of Reed Bed)", "1 × washer, to buy", "driver cross-2, 0.5 to 0.6 N·m",
-		"memory Heron's Rest", "board / case 4 × M3, 4 to 7 mm – 1", "Left over: 2 × screw M3 x 4 (box of Reed Bed)", "It cannot be put together by straight ways. a before b",
+		"memory Heron's Rest", "board on Reed Bed (standoffs) 4 × M3, 4 to 7 mm – 1", "Left over: 2 × screw M3 x 4 (box of Reed Bed)", "It cannot be put together by straight ways. a before b",
 		"card die 87 (85 to 89) ! 88", "top room + 5 (3 to 7) –", "At the listener 26 (24 to 28) dB(A)", "grille: room to main 40 (38 to 42)", "Take the filter off. (−3 (−5 to −1) K, 0 (−2 to 2) dB)",
-		"Sustained demand 280 (270 to 290) W, a lower bound: 1 figures are missing", "From the mains 300 W, 1.3 A", "12v 20 60", "card pcie-8 4 of 8 11.9 44",
+		"Sustained demand 280 (270 to 290) W, a lower bound: 1 figures are missing", "From the mains 300 W, 1.3 A", "12 V 20 60", "card pcie-8 12 V 4 of 8 11.9 44 return 3.9 – –",
 		"card slot-1 generation 4, 16 lanes, 31.5 GB/s", "items[0].part.mass_g pond.depth", "The pond is wide enough.", "Handbook of ponds (from memory)",
 		"Rules: pond 0.1.0; reed 0.2.0", "Ruleset abcdef0123456789", "8.62 kg", "Plan",
 	} {
@@ -215,6 +220,7 @@ func checkHarmless(t interface {
 func TestPageIsAccessible(t *testing.T) {
 	doc := parse(t, write(t, full(), Options{}))
 	ids, labels, boxes, level := map[string]int{}, map[string]bool{}, []string{}, 0
+	var links []string
 	attr := func(n *html.Node, key string) string {
 		for _, a := range n.Attr {
 			if a.Key == key {
@@ -257,6 +263,8 @@ func TestPageIsAccessible(t *testing.T) {
 			}
 		case "input":
 			boxes = append(boxes, attr(n, "id"))
+		case "a":
+			links = append(links, strings.TrimPrefix(attr(n, "href"), "#"))
 		case "label":
 			labels[attr(n, "for")] = true
 		}
@@ -266,8 +274,16 @@ func TestPageIsAccessible(t *testing.T) {
 			t.Errorf("id %s is there %d times", id, n)
 		}
 	}
-	if len(boxes) != 2 {
-		t.Errorf("%d boxes to tick, want one step and one thing to buy", len(boxes))
+	if len(boxes) != 3 {
+		t.Errorf("%d boxes to tick, want one step and two things to buy", len(boxes))
+	}
+	if len(links) == 0 {
+		t.Error("nothing on the page leads to what settles or is settled")
+	}
+	for _, id := range links {
+		if ids[id] != 1 {
+			t.Errorf("a link leads to %s, which is there %d times", id, ids[id])
+		}
 	}
 	for _, id := range boxes {
 		if !labels[id] {

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"html/template"
 	"slices"
+	"strconv"
 	"strings"
 
 	"slipfit.example/clients/report"
@@ -41,7 +42,10 @@ type count struct {
 }
 
 type finding struct {
+	Number              int // in the list of what is to be settled; 0: it is not there
+	ID                  string
 	Verdict, Mark, Rule string
+	subjects            []string
 	About               []string
 	Text                string
 	Remedies            []string
@@ -116,6 +120,8 @@ func (v *view) readFindings(list []*v1.Finding) {
 		if f.GetVerdict() == v1.Verdict_VERDICT_PASS {
 			v.Passes = append(v.Passes, out)
 		} else {
+			out.Number = len(v.Settle) + 1
+			out.ID = "finding-" + strconv.Itoa(out.Number)
 			v.Settle = append(v.Settle, out)
 		}
 		v.readMissing(f)
@@ -132,7 +138,7 @@ func (v *view) readFindings(list []*v1.Finding) {
 func (v *view) finding(f *v1.Finding) finding {
 	out := finding{
 		Verdict: word(f.GetVerdict()), Mark: mark(f.GetVerdict()), Rule: plain(f.GetRule()),
-		Text: plain(f.GetSummary().GetText()), Caution: plain(f.GetCaution().GetText()),
+		Text: plain(f.GetSummary().GetText()), Caution: plain(f.GetCaution().GetText()), subjects: f.GetSubjects(),
 	}
 	for _, s := range f.GetSubjects() {
 		if name := v.name(s); !slices.Contains(out.About, name) {
@@ -146,6 +152,21 @@ func (v *view) finding(f *v1.Finding) finding {
 		out.Margin = plain(report.Number(&v1.Quantity{Nominal: m.Nominal, Low: m.Nominal, High: m.Nominal, Unit: m.Unit}))
 	}
 	return out
+}
+
+// settledBy is the place in the list of what is to be settled of the finding that a
+// purchase settles, 0 for none.
+func (v *view) settledBy(p *v1.Purchase) int {
+	for _, f := range v.Settle {
+		if f.Rule == plain(p.GetRule()) && f.Rule != "" && holdsAll(f.subjects, p.GetItems()) {
+			return f.Number
+		}
+	}
+	return 0
+}
+
+func holdsAll(list, of []string) bool {
+	return !slices.ContainsFunc(of, func(s string) bool { return !slices.Contains(list, s) })
 }
 
 func (v *view) readMissing(f *v1.Finding) {

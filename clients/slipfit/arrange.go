@@ -30,7 +30,13 @@ func arrangeCommand() *cobra.Command {
 		Long: `Rank the arrangements in which a build fits: the one with the most room in its
 tightest place first, then those that need the least to be bought; or with --by
 cool the one that stays furthest below its parts' temperature limits, with --by
-quiet the one whose fans can be slowest within them. Where none fits, tell which requirements cannot be met together, and what would help.
+quiet the one whose fans can be slowest within them; both try the first one's free
+fans the other way round, too. Where none fits, tell which requirements cannot be
+met together, and what would help.
+
+An asterisk marks those that no other beats in margin, fan area and cost at once.
+Prices are those of accessories among the build's items, and those that the
+enclosure lists.
 
 The exit code is 0 when an arrangement fits, 1 when none does, 2 when that cannot
 be told, because the enclosure is described by limits alone.`,
@@ -72,6 +78,8 @@ func arrange(cmd *cobra.Command, o *arrangeOptions, file string) error {
 	}
 	var outlooks []outlook
 	if o.by != "margin" && len(ranking.Arrangements) > 0 {
+		ranking.Arrangements = slices.Insert(ranking.Arrangements, 1, ranking.Directions...)
+		ranking.Directions = nil // they stand in the list
 		if outlooks, err = forecastRanking(cmd, o, policy, entry.Message, ranking); err != nil {
 			return err
 		}
@@ -132,10 +140,49 @@ func writeRanking(out io.Writer, r *v1.Ranking, build *v1.Build, outlooks []outl
 		if len(a.Needs) > 0 {
 			fmt.Fprintf(out, "     needs %s\n", report.Plain(counted(a.Needs)))
 		}
+		if len(a.Buy) > 0 {
+			fmt.Fprintf(out, "     buy   %s\n", report.Plain(counted(a.Buy)))
+		}
 	}
+	writeDirections(out, r)
 	if len(r.Unbeaten) > 0 {
-		fmt.Fprintln(out, "\n* No other arrangement has more margin, more fan area and less to buy at once.")
+		fmt.Fprintln(out, "\n* No other arrangement has more margin, more fan area and less cost at once.")
 	}
+}
+
+// directionsShown is how many other directions of the fans are written.
+const directionsShown = 3
+
+// writeDirections tells how the fans of the first arrangement can blow otherwise.
+func writeDirections(out io.Writer, r *v1.Ranking) {
+	if len(r.Directions) == 0 {
+		return
+	}
+	fmt.Fprintln(out, "\nThe first one's fans can blow otherwise too; --by cool and --by quiet compare that:")
+	for i, a := range r.Directions {
+		if i == directionsShown {
+			fmt.Fprintf(out, "  and %d more\n", len(r.Directions)-i)
+			return
+		}
+		var parts []string
+		for _, s := range a.Seats {
+			if way := s.GetMount() + " " + blowing(s); s.Flow != nil && !slices.Contains(parts, way) {
+				parts = append(parts, way)
+			}
+		}
+		fmt.Fprintf(out, "  - %s\n", report.Plain(strings.Join(parts, ", ")))
+	}
+}
+
+// blowing is which way the fans of a seat blow, empty where they do not.
+func blowing(s *v1.Seat) string {
+	switch s.GetFlow() {
+	case v1.Flow_FLOW_INTAKE:
+		return "blowing in"
+	case v1.Flow_FLOW_EXHAUST:
+		return "blowing out"
+	}
+	return ""
 }
 
 func writeInfeasible(out io.Writer, r *v1.Ranking, name string) {
@@ -155,7 +202,7 @@ func writeInfeasible(out io.Writer, r *v1.Ranking, name string) {
 		for _, c := range r.Changes {
 			fmt.Fprintf(out, "  - %s", report.Plain(c.GetAction()))
 			if len(c.Buy) > 0 {
-				fmt.Fprintf(out, " (buy %s)", report.Plain(counted(c.Buy)))
+				fmt.Fprintf(out, " (buy %s%s)", report.Plain(counted(c.Buy)), cost(c.AddedCost, c.GetCurrency()))
 			}
 			fmt.Fprintln(out)
 		}
@@ -170,13 +217,23 @@ func figures(a *v1.Arrangement) (out []string) {
 	if a.GetFanAreaCm2() > 0 {
 		out = append(out, "fans "+decimal(a.GetFanAreaCm2())+" cm2")
 	}
-	if a.AddedCost != nil {
-		out = append(out, "to buy for "+decimal(a.GetAddedCost()))
-	}
-	if len(out) == 0 {
-		out = append(out, "feasible")
+	switch {
+	case len(a.Buy) > 0 && a.AddedCost == nil:
+		out = append(out, "price of what is to buy unknown")
+	case len(a.Buy) > 0:
+		out = append(out, "to buy"+cost(a.AddedCost, a.GetCurrency()))
+	default:
+		out = append(out, "nothing to buy")
 	}
 	return out
+}
+
+// cost is a sum of money, empty where it is not known.
+func cost(amount *float64, currency string) string {
+	if amount == nil {
+		return ""
+	}
+	return report.Plain(fmt.Sprintf(" for %.2f %s", *amount, currency))
 }
 
 func decimal(v float64) string {
@@ -198,18 +255,31 @@ func seats(a *v1.Arrangement) (out []string) {
 		for _, mm := range s.OffsetsMm {
 			line += ", at " + decimal(mm) + " mm"
 		}
-		switch s.GetFlow() {
-		case v1.Flow_FLOW_INTAKE:
-			line += ", blowing in"
-		case v1.Flow_FLOW_EXHAUST:
-			line += ", blowing out"
+		if s.GetPosition() > 0 && s.GetCount() <= 1 {
+			line += fmt.Sprintf(", place %d", s.GetPosition()+1)
+		}
+		if way := blowing(s); way != "" {
+			line += ", " + way
 		}
 		if s.GetSide() == "outer" {
 			line += ", outside"
 		}
+		if s.Fittings != nil {
+			line += ", fans " + map[bool]string{true: "between it and the panel", false: "on its inner side"}[s.GetFansOutside()]
+			line += ", fittings " + axisWords[s.GetFittings()]
+		}
+		if s.GetSlideMm() != 0 {
+			line += fmt.Sprintf(", slid by %s mm", decimal(s.GetSlideMm()))
+		}
 		out = append(out, line)
 	}
 	return out
+}
+
+// axisWords are the ends of an enclosure.
+var axisWords = map[v1.Axis]string{
+	v1.Axis_AXIS_X_PLUS: "to the front", v1.Axis_AXIS_X_MINUS: "to the rear", v1.Axis_AXIS_Y_PLUS: "to the left",
+	v1.Axis_AXIS_Y_MINUS: "to the right", v1.Axis_AXIS_Z_PLUS: "up", v1.Axis_AXIS_Z_MINUS: "down",
 }
 
 // counted lists tokens, each once, with how many where there are several.

@@ -88,7 +88,10 @@ func fixed(build *v1.Build, a *v1.Arrangement) *v1.Build {
 		}) {
 			continue
 		}
-		p := &v1.Placement{Item: s.Item, Mount: s.Mount, OffsetsMm: s.OffsetsMm, Side: s.Side, Pose: s.Pose}
+		p := &v1.Placement{Item: s.Item, Mount: s.Mount, OffsetsMm: s.OffsetsMm, Side: s.Side, Pose: s.Pose, FansOutside: s.FansOutside}
+		if s.GetCount() <= 1 {
+			p.Position = s.Position
+		}
 		if s.GetFlow() != v1.Flow_FLOW_UNSPECIFIED {
 			p.Flow = s.Flow
 		}

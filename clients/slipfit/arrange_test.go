@@ -55,7 +55,7 @@ func TestArrangeAsJSONIsTheContractsMessage(t *testing.T) {
 func TestDrawWritesADrawing(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "out.svg")
 	code, _, errOut := slipfit(t, "", "draw", builds+"upright-card.yaml", "-o", file)
-	if code != exitFits || !strings.HasSuffix(errOut, "420 x 297 mm when printed to scale\n") {
+	if code != exitFits || !strings.HasSuffix(errOut, "297 x 210 mm when printed to scale\n") {
 		t.Fatalf("exit code %d, it says %q", code, errOut)
 	}
 	svg, err := os.ReadFile(file)
@@ -119,19 +119,24 @@ func TestRankingTextSaysWhatWasNotJudged(t *testing.T) {
 		FeasibleCount: proto.Uint64(3), Exhaustive: proto.Bool(false), Unbeaten: []uint32{0},
 		Arrangements: []*v1.Arrangement{{
 			Layout: proto.String("low"), MarginMm: proto.Float64(6.54), FanAreaCm2: proto.Float64(120), AddedCost: proto.Float64(19),
-			Needs: []string{"bracket", "riser", "bracket"},
+			Needs: []string{"bracket", "riser", "bracket"}, Buy: []string{"bracket"}, Currency: proto.String("EUR"),
 			Seats: []*v1.Seat{{Item: proto.String("fans"), Mount: proto.String("roof\x1b[2J"), Count: proto.Uint32(2), Flow: v1.Flow_FLOW_EXHAUST.Enum(), Side: proto.String("outer")}},
 		}},
+		Directions: []*v1.Arrangement{{Seats: []*v1.Seat{{Item: proto.String("fans"), Mount: proto.String("roof"), Flow: v1.Flow_FLOW_INTAKE.Enum()}, {Item: proto.String("board")}}}},
 	}, &v1.Build{Title: proto.String("Two \u202eways")}, nil)
 	const want = `Two \u202eways: at least 3 arrangements fit
 Not every arrangement was judged: the search has a budget. Fix some choices in the build to narrow it.
 
-  1  margin 6.5 mm, fans 120 cm2, to buy for 19  *
+  1  margin 6.5 mm, fans 120 cm2, to buy for 19.00 EUR  *
      low
        fans x 2 on roof\u001b[2J, blowing out, outside
      needs 2 x bracket, riser
+     buy   bracket
 
-* No other arrangement has more margin, more fan area and less to buy at once.
+The first one's fans can blow otherwise too; --by cool and --by quiet compare that:
+  - roof blowing in
+
+* No other arrangement has more margin, more fan area and less cost at once.
 `
 	if b.String() != want {
 		t.Errorf("it says\n%s\nwant\n%s", b.String(), want)
@@ -147,7 +152,7 @@ func TestShortenKeepsThePlacesOfTheUnbeaten(t *testing.T) {
 }
 
 // Ranked by heat or sound, the forecasts stand in order and every arrangement that
-// fits is still there.
+// fits is still there, the first one also with its radiator's fans the other way.
 func TestArrangementsRankByHeatAndSound(t *testing.T) {
 	const file = builds + "second-radiator.yaml"
 	_, all, _ := slipfit(t, "", "arrange", file, "--best", "40")
@@ -156,7 +161,7 @@ func TestArrangementsRankByHeatAndSound(t *testing.T) {
 		if code != exitFits {
 			t.Fatalf("--by %s: exit code %d, errors %q", by, code, errOut)
 		}
-		if got, want := strings.Count(out, "margin "), strings.Count(all, "margin "); got != want {
+		if got, want := strings.Count(out, "margin "), strings.Count(all, "margin ")+strings.Count(all, "\n  - "); got != want {
 			t.Errorf("--by %s shows %d arrangements, by margin %d", by, got, want)
 		}
 		var last float64

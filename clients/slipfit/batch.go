@@ -7,12 +7,12 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"runtime/debug"
 	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
-	"google.golang.org/grpc"
 	"google.golang.org/protobuf/proto"
 
 	"slipfit.example/clients/batch"
@@ -66,7 +66,7 @@ bad, 65 when the input breaks off, 70 when the run could not go on.`,
 	f.StringVar(&o.enclosures, "enclosures", "", "combine the enclosures in `PATH`")
 	f.StringArrayVar(&o.cross, "cross", nil, "combine parts in a role, as `ROLE=PATH`; may be given again")
 	f.StringVar(&o.base, "base", "", "set combinations into the build in `FILE`")
-	f.IntVar(&o.inFlight, "in-flight", 4, "keep `N` chunks of 256 lines on their way")
+	f.IntVar(&o.inFlight, "in-flight", 0, "keep `N` chunks of at most 256 lines on their way (default: two for each processor)")
 	f.StringVar(&o.queue, "queue", "", "hand chunks to the queue at `URL`, or to an embedded one: nats://HOST:PORT or embedded")
 	f.IntVar(&o.replicas, "replicas", 1, "keep the queue's streams on `N` servers")
 	f.StringArrayVar(&o.policy, "policy", nil, "set a rule's parameter, as `NAME=NUMBER`; may be given again")
@@ -78,7 +78,16 @@ bad, 65 when the input breaks off, 70 when the run could not go on.`,
 // exitInput is the code for an input that breaks off (sysexits: EX_DATAERR).
 const exitInput = 65
 
+// collectLess has the garbage collector run less often: lines come and go, and what
+// stays is small.
+func collectLess() {
+	if os.Getenv("GOGC") == "" {
+		debug.SetGCPercent(400)
+	}
+}
+
 func runBatch(cmd *cobra.Command, o *batchOptions, files []string) error {
+	collectLess()
 	job, err := o.job()
 	if err != nil {
 		return &exit{exitUsage, err}
@@ -110,15 +119,16 @@ func runBatch(cmd *cobra.Command, o *batchOptions, files []string) error {
 		}
 		return nil
 	}
+	job.File = input
 	if o.queue != "" {
+		source = batch.NewResolved(source, partResolver())
 		return runQueue(cmd, o, run)
 	}
-	return o.with(cmd, func(ctx context.Context, conn *grpc.ClientConn) error {
-		listed, err := v1.NewPackServiceClient(conn).ListPacks(ctx, &v1.ListPacksRequest{})
-		if err != nil {
-			return err
+	return o.answer(cmd, func(ctx context.Context, a answering) error {
+		if o.inFlight <= 0 {
+			o.inFlight = 2 * a.hands
 		}
-		return run(ctx, batch.NewService(conn, input, partResolver()), listed.GetRuleset().GetDigest())
+		return run(ctx, a, a.rules)
 	})
 }
 

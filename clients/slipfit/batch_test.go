@@ -2,25 +2,19 @@ package main
 
 import (
 	"bytes"
-	"context"
-	"errors"
 	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
-	"runtime"
 	"strings"
-	"sync"
-	"sync/atomic"
 	"testing"
 	"time"
 
+	"github.com/spf13/cobra"
 	"google.golang.org/protobuf/encoding/protojson"
-	"google.golang.org/protobuf/proto"
 
 	"slipfit.example/clients/batch"
 	v1 "slipfit.example/proto/slipfit/v1"
-	"slipfit.example/rules/kit"
 	"slipfit.example/server/document"
 )
 
@@ -86,6 +80,52 @@ func TestBatchWritesTheSameByEveryWay(t *testing.T) {
 	code, _, errOut := slipfit(t, "", "batch", in, "-o", filepath.Join(dir, "direct.ndjson"))
 	if code != exitFits || !strings.Contains(errOut, "whole already") {
 		t.Errorf("a second run: exit code %d, %s", code, errOut)
+	}
+}
+
+// Hands that live with all packs in one process, and a service whose packs are
+// processes, write the same bytes.
+func TestHandsAnswerAsTheServiceDoes(t *testing.T) {
+	ask := &target{}
+	cmd := &cobra.Command{}
+	cmd.SetErr(os.Stderr)
+	hands, err := ask.crew(cmd)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer hands.Close()
+	conn, stop, err := ask.connect(t.Context(), os.Stderr)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer stop()
+	text := demoLines(t, 12) + `{"bad` + "\n{}\n[]\n" + `{"items":[{"id":"x","part":{"fan":{"size_mn":1}}}]}` + "\n" + `{"items":[{"id":"x","part":"none.yaml#x"}]}` + "\n"
+	for detail, name := range batch.Details {
+		t.Run(name, func(t *testing.T) {
+			outputs := map[string]batch.Processor{"hands": hands, "service": batch.NewService(conn, partResolver())}
+			got := map[string][]byte{}
+			for who, processor := range outputs {
+				out := filepath.Join(t.TempDir(), who)
+				source, err := batch.NewLineSource("in", strings.NewReader(text), 0, &batch.Job{Detail: batch.Detail(detail), File: "in"})
+				if err != nil {
+					t.Fatal(err)
+				}
+				if _, err := batch.Run(t.Context(), source, processor, batch.Options{Output: out}); err != nil {
+					t.Fatal(err)
+				}
+				if got[who], err = os.ReadFile(out); err != nil {
+					t.Fatal(err)
+				}
+			}
+			if !bytes.Equal(got["hands"], got["service"]) || bytes.Count(got["hands"], []byte("\n")) != 17 {
+				t.Errorf("hands write\n%s\nthe service\n%s", got["hands"], got["service"])
+			}
+		})
+	}
+	if rules, err := hands.Rules(t.Context()); err != nil {
+		t.Error(err)
+	} else if of, err := rulesOf(t.Context(), conn); err != nil || of != rules {
+		t.Errorf("the hands answer by the rules %s, the service by %s (%v)", rules, of, err)
 	}
 }
 
@@ -178,124 +218,4 @@ func TestAKilledProgramIsCompletedByTheNext(t *testing.T) {
 	if seen != n {
 		t.Errorf("%d lines, want %d", seen, n)
 	}
-}
-
-// BenchmarkBatch gives the rate of a batch over the demo's builds beside that of the
-// same rules called within this process on both processors, and their ratio.
-func BenchmarkBatch(b *testing.B) {
-	const n = 1500
-	text := demoLines(b, n)
-	var own, whole time.Duration
-	for b.Loop() {
-		own += rulesAlone(b, text)
-		whole += throughBatch(b, text)
-	}
-	rules, lines := float64(n*b.N)/own.Seconds(), float64(n*b.N)/whole.Seconds()
-	b.ReportMetric(rules, "rules/s")
-	b.ReportMetric(lines, "batch/s")
-	b.ReportMetric(lines/rules, "ratio")
-}
-
-// rulesAlone is how long the rules alone take for all lines, encoded beforehand.
-func rulesAlone(b *testing.B, text string) time.Duration {
-	var checks [][]byte
-	for line := range strings.Lines(text) {
-		build := new(v1.Build)
-		if err := protojson.Unmarshal([]byte(line), build); err != nil {
-			b.Fatal(err)
-		}
-		check, err := proto.Marshal(&v1.CheckRequest{Build: build})
-		if err != nil {
-			b.Fatal(err)
-		}
-		checks = append(checks, check)
-	}
-	var packs []*kit.Evaluator
-	for _, p := range builtin {
-		if p.pack().OnRequest {
-			continue
-		}
-		e, err := kit.NewEvaluator(p.pack())
-		if err != nil {
-			b.Fatal(err)
-		}
-		packs = append(packs, e)
-	}
-	order := byNeeds(packs)
-	var next atomic.Int64
-	var group sync.WaitGroup
-	started := time.Now()
-	for range runtime.GOMAXPROCS(0) {
-		group.Go(func() {
-			out := make([]kit.Outcome, len(order))
-			for i := next.Add(1) - 1; i < int64(len(checks)); i = next.Add(1) - 1 {
-				var facts []kit.Fact
-				for k, e := range order {
-					if err := e.Evaluate(checks[i], facts, &out[k]); err != nil {
-						b.Error(err)
-					}
-					facts = append(facts, out[k].Facts...)
-				}
-			}
-		})
-	}
-	group.Wait()
-	return time.Since(started)
-}
-
-// byNeeds puts packs into an order in which each comes after those that it needs.
-func byNeeds(packs []*kit.Evaluator) (order []*kit.Evaluator) {
-	provided := map[string]bool{}
-	all := map[string]bool{}
-	for _, p := range packs {
-		for _, f := range p.Describe().Provides {
-			all[f] = true
-		}
-	}
-	for len(order) < len(packs) {
-		for _, p := range packs {
-			ready := !contains(order, p)
-			for _, f := range p.Describe().Needs {
-				ready = ready && (provided[f] || !all[f])
-			}
-			if ready {
-				order = append(order, p)
-				for _, f := range p.Describe().Provides {
-					provided[f] = true
-				}
-			}
-		}
-	}
-	return order
-}
-
-func contains(list []*kit.Evaluator, e *kit.Evaluator) bool {
-	for _, other := range list {
-		if other == e {
-			return true
-		}
-	}
-	return false
-}
-
-// throughBatch is how long a batch takes from lines of JSON to answers on disk, the
-// start of the packs not counted.
-func throughBatch(b *testing.B, text string) time.Duration {
-	ask := &target{}
-	conn, stop, err := ask.connect(context.Background(), os.Stderr)
-	if err != nil {
-		b.Fatal(err)
-	}
-	defer stop()
-	job := &batch.Job{}
-	source, err := batch.NewLineSource("in", strings.NewReader(text), int64(len(text)), job)
-	if err != nil {
-		b.Fatal(err)
-	}
-	out := filepath.Join(b.TempDir(), "out.ndjson")
-	started := time.Now()
-	if _, err := batch.Run(context.Background(), source, batch.NewService(conn, "in", nil), batch.Options{Output: out}); err != nil && !errors.Is(err, batch.ErrDone) {
-		b.Fatal(err)
-	}
-	return time.Since(started)
 }

@@ -111,6 +111,11 @@ func ask(ctx context.Context, client v1.CheckServiceClient, entry buildEntry, re
 
 // violationsOf tells each violation with its place in the file.
 func violationsOf(st *status.Status, file string, places *document.Places) error {
+	return violationsBelow("", st, file, places)
+}
+
+// violationsBelow does so where the build stands below a path of the request.
+func violationsBelow(at string, st *status.Status, file string, places *document.Places) error {
 	var lines []string
 	for _, d := range st.Details() {
 		bad, ok := d.(*errdetails.BadRequest)
@@ -119,9 +124,10 @@ func violationsOf(st *status.Status, file string, places *document.Places) error
 		}
 		for _, v := range bad.FieldViolations {
 			// The request wraps the build that the file holds.
-			path := strings.TrimPrefix(strings.TrimPrefix(v.GetField(), "build"), ".")
+			field := strings.TrimPrefix(v.GetField(), at)
+			path := strings.TrimPrefix(strings.TrimPrefix(field, "build"), ".")
 			where := file
-			if line, column := places.Find(path); line > 0 && strings.HasPrefix(v.GetField(), "build") {
+			if line, column := places.Find(path); line > 0 && strings.HasPrefix(field, "build") {
 				where = fmt.Sprintf("%s:%d:%d", file, line, column)
 			}
 			if path != "" {

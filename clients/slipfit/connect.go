@@ -54,7 +54,7 @@ func (t *target) connect(ctx context.Context, errOut io.Writer) (*grpc.ClientCon
 		starts = append(starts, launch)
 	}
 	s, err := server.Start(ctx, server.Config{
-		Packs: starts, InlineHouse: t.house,
+		Packs: starts, InlineHouse: t.house, Sheet: sheetMaker(),
 		Log: slog.New(slog.NewTextHandler(errOut, &slog.HandlerOptions{Level: level})),
 	})
 	if err != nil {

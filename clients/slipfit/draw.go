@@ -20,7 +20,8 @@ func drawCommand() *cobra.Command {
 		Long: `Draw the arrangement that a build is judged in, as scalable vector graphics: three
 sections to scale in third-angle projection, with tight gaps in mm, conflicts
 hatched, and the ways of the cables. With --chart, draw the chart of temperature rise
-against sound over fan speed instead. "-" writes to standard output.
+against sound over fan speed instead. "-" writes to standard output. An enclosure of
+a small computer goes on a sheet A4 at 1:5.
 
 The exit code is 2 when there is nothing to draw, because the enclosure is
 described by limits alone.`,

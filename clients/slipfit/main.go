@@ -90,9 +90,10 @@ A build is a YAML or JSON file; see clients/demo/builds for some.`,
 		SilenceUsage:  true,
 	}
 	root.AddCommand(checkCommand(), arrangeCommand(), drawCommand(), packsCommand(), serveCommand(), packCommand())
-	root.AddCommand(auditCommand(), batchCommand(), workCommand(), schemaCommand())
+	root.AddCommand(auditCommand(), batchCommand(), workCommand(), handCommand(), schemaCommand())
 	root.AddCommand(sheetCommand())
-	root.AddCommand(trialCommand(), houseCommand())
+	root.AddCommand(trialCommand(), shadowCommand(), houseCommand())
 	root.AddCommand(fitCommand(), forecastCommand())
+	root.AddCommand(shortlistCommand(), matrixCommand())
 	return root
 }

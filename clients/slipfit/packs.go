@@ -3,6 +3,7 @@ package main
 import (
 	"cmp"
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"strings"
@@ -10,6 +11,8 @@ import (
 
 	"github.com/spf13/cobra"
 	"google.golang.org/grpc"
+	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/status"
 
 	"slipfit.example/clients/report"
 	v1 "slipfit.example/proto/slipfit/v1"
@@ -32,7 +35,38 @@ func packsCommand() *cobra.Command {
 		},
 	}
 	ask.flags(cmd)
-	cmd.AddCommand(describeCommand())
+	cmd.AddCommand(describeCommand(), reloadCommand(), manifestCommand())
+	return cmd
+}
+
+func reloadCommand() *cobra.Command {
+	ask := &target{}
+	cmd := &cobra.Command{
+		Use:   "reload",
+		Short: "Have a service look at its pack folder now",
+		Long: `Have a service look at its pack folder now, instead of with its next look, and tell
+what serves then. A folder that is refused changes nothing: the reason is told and
+the exit code is 64.`,
+		Example: "  slipfit packs reload --server 127.0.0.1:7480",
+		Args:    cobra.NoArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			if ask.server == "" {
+				return &exit{exitUsage, errors.New("--server says which service is to reload; name it")}
+			}
+			return ask.with(cmd, func(ctx context.Context, conn *grpc.ClientConn) error {
+				answer, err := v1.NewPackServiceClient(conn).ReloadPacks(ctx, &v1.ReloadPacksRequest{})
+				if status.Code(err) == codes.FailedPrecondition {
+					return &exit{exitUsage, errors.New(status.Convert(err).Message())}
+				}
+				if err != nil {
+					return err
+				}
+				listFolder(cmd.OutOrStdout(), answer.Folder)
+				return nil
+			})
+		},
+	}
+	ask.flags(cmd)
 	return cmd
 }
 
@@ -93,11 +127,31 @@ func listPacks(ctx context.Context, out io.Writer, conn *grpc.ClientConn, answer
 			return err
 		}
 	}
+	if answer.Folder != nil {
+		fmt.Fprintln(out)
+		listFolder(out, answer.Folder)
+	}
 	for _, r := range answer.Refused {
 		fmt.Fprintf(out, "\nThe pack folder %s is refused: %s\n", report.Plain(r.GetFolder()), report.Plain(r.GetReason()))
 	}
 	fmt.Fprintf(out, "\nExplain one: slipfit packs describe RULE\n")
 	return nil
+}
+
+// listFolder tells what serves of the folder of external packs.
+func listFolder(out io.Writer, f *v1.PackFolder) {
+	if f.Revision == nil {
+		fmt.Fprintf(out, "Nothing of the pack folder %s serves yet.\n", report.Plain(f.GetPath()))
+	} else {
+		fmt.Fprintf(out, "Revision %d of the pack folder %s serves since %s", f.GetRevision(), report.Plain(f.GetPath()), f.GetServingSince())
+		if f.Expires != nil {
+			fmt.Fprintf(out, " and expires after %s", f.GetExpires())
+		}
+		fmt.Fprintf(out, ".\nIts manifest has the SHA-256 %s.\n", f.GetDigest())
+	}
+	if f.GetAllowsUnsigned() {
+		fmt.Fprintln(out, "Packs that NOBODY HAS SIGNED may run here (--allow-unsigned-packs); that is for development.")
+	}
 }
 
 // packNotes tells what is special about one version of a pack.

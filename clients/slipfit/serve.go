@@ -23,6 +23,7 @@ import (
 // serveOptions are the flags of serve.
 type serveOptions struct {
 	listen      string
+	http        httpOptions
 	operations  string
 	logFormat   string
 	logLevel    string
@@ -36,22 +37,31 @@ type serveOptions struct {
 	house       []string
 	inlineHouse bool
 	shelf       shelfOptions
+	shadow      shadowOptions
+	catalogue   string
 }
 
 func serveCommand() *cobra.Command {
 	o := &serveOptions{}
 	cmd := &cobra.Command{
 		Use:   "serve",
-		Short: "Serve checks over gRPC until told to stop",
-		Long: `Serve checks over gRPC until SIGINT or SIGTERM, then finish what is on its way.
+		Short: "Serve checks over gRPC and HTTP until told to stop",
+		Long: `Serve checks over gRPC and HTTP until SIGINT or SIGTERM, then finish what is on its
+way.
 
-The second address serves GET /metrics for Prometheus, /alive and /ready.`,
+HTTP has the same services as JSON (POST /v1/check and others; GET /openapi.json lists
+them), by Connect and by gRPC-Web, and a demo shop at its root. Pages of other origins
+may ask once --origins names them.
+
+The third address serves GET /metrics for Prometheus, /alive and /ready, and with
+--shadow what the candidate has come to at /shadow, which slipfit shadow prints.`,
 		Example: "  slipfit serve --listen 127.0.0.1:7480\n  slipfit check --server 127.0.0.1:7480 build.yaml",
 		Args:    cobra.NoArgs,
 		RunE:    func(cmd *cobra.Command, _ []string) error { return serve(cmd.Context(), o, cmd.ErrOrStderr()) },
 	}
 	f := cmd.Flags()
 	f.StringVar(&o.listen, "listen", "127.0.0.1:7480", "serve gRPC at `HOST:PORT`")
+	o.http.flags(f)
 	f.StringVar(&o.operations, "operations", "127.0.0.1:7481", "serve metrics and state at `HOST:PORT`, nowhere if empty")
 	f.StringVar(&o.logFormat, "log-format", "text", "write the log as `text` or json")
 	f.StringVar(&o.logLevel, "log-level", "info", "log from `debug`, info, warn or error upwards")
@@ -65,6 +75,8 @@ The second address serves GET /metrics for Prometheus, /alive and /ready.`,
 	f.StringSliceVar(&o.house, "house", nil, "judge by the house rules of `FILES` too")
 	f.BoolVar(&o.inlineHouse, "inline-house", false, "let requests bring house rules of their own")
 	o.shelf.flags(f)
+	o.shadow.flags(f)
+	f.StringVar(&o.catalogue, "catalogue", "", "keep the parts below `FOLDER` for shortlists, and read them again when a file changes")
 	return cmd
 }
 
@@ -87,7 +99,11 @@ func serve(ctx context.Context, o *serveOptions, errOut io.Writer) error {
 	if err != nil {
 		return &exit{exitUsage, err}
 	}
-	external, err := o.shelf.folder()
+	external, err := o.shelf.folder(log)
+	if err != nil {
+		return &exit{exitUsage, err}
+	}
+	candidate, err := o.shadow.candidate(starts, o.house)
 	if err != nil {
 		return &exit{exitUsage, err}
 	}
@@ -95,9 +111,9 @@ func serve(ctx context.Context, o *serveOptions, errOut io.Writer) error {
 		starts = append(starts, *houseRules)
 	}
 	s, err := server.Start(ctx, server.Config{
-		Tenants: tenants, InlineHouse: o.inlineHouse, Shelf: external,
+		Tenants: tenants, InlineHouse: o.inlineHouse, Shelf: external, Shadow: candidate,
 		Packs: starts, PackOptions: packs.Options{Spare: o.spare}, Log: log, PackTimeout: o.packTimeout,
-		Checks: o.checks, Connections: o.connections, Reflection: o.reflection,
+		Checks: o.checks, Connections: o.connections, Reflection: o.reflection, Sheet: sheetMaker(), Catalogue: o.catalogue,
 	})
 	if err != nil {
 		return &exit{exitBroke, err}
@@ -107,9 +123,13 @@ func serve(ctx context.Context, o *serveOptions, errOut io.Writer) error {
 		return errors.Join(&exit{exitUsage, err}, s.Stop(ctx))
 	}
 	defer operations()
-	ended := make(chan error, 1)
+	ended := make(chan error, 2)
+	web, err := o.http.serve(s, o.connections, log, ended)
+	if err != nil {
+		return errors.Join(&exit{exitUsage, err}, s.Stop(ctx))
+	}
 	go func() { ended <- s.Serve(listener) }()
-	log.Info("serving", "grpc", listener.Addr().String(), "operations", o.operations)
+	log.Info("serving", "grpc", listener.Addr().String(), "http", web, "operations", o.operations)
 	select {
 	case err = <-ended:
 	case <-ctx.Done():

@@ -13,7 +13,11 @@ import (
 
 	"slipfit.example/clients/sheet"
 	v1 "slipfit.example/proto/slipfit/v1"
+	"slipfit.example/server"
 )
+
+// sheetMaker is what a service makes sheets by.
+func sheetMaker() server.SheetMaker { return server.SheetMaker{Facts: sheet.Facts, Make: sheet.Page} }
 
 func sheetCommand() *cobra.Command {
 	var (
@@ -60,7 +64,8 @@ The exit code is that of 'slipfit check' for the same build.`,
 }
 
 // answerForSheet asks for everything that a sheet shows and that some pack works
-// out.
+// out. The page is then written here, by SheetService's own maker: what another's
+// service says stays text and plain graphics on it.
 func answerForSheet(cmd *cobra.Command, t *target, policy []*v1.PolicyValue, file string) (answer *v1.CheckResponse, entry buildEntry, err error) {
 	entry, err = oneBuild(cmd.InOrStdin(), file)
 	if err != nil {

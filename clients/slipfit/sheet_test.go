@@ -1,12 +1,16 @@
 package main
 
 import (
+	"context"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 
+	"google.golang.org/grpc"
+
 	v1 "slipfit.example/proto/slipfit/v1"
+	"slipfit.example/server"
 )
 
 // The sheet of a build holds what its packs worked out, and the exit code is the
@@ -60,4 +64,25 @@ func TestOnlyProvidedFactsAreAskedFor(t *testing.T) {
 	if got := strings.Join(provided(packs, []string{"e.f", "x.y", "a.b"}), " "); got != "e.f a.b" {
 		t.Errorf("asked for %s", got)
 	}
+}
+
+// A service makes the very page that the command writes.
+func TestServiceMakesTheSameSheet(t *testing.T) {
+	withService(t, server.Config{Sheet: sheetMaker()}, func(ctx context.Context, conn *grpc.ClientConn) {
+		for _, name := range []string{"archive-overreach", "front-desk", "second-radiator"} {
+			_, written, _ := slipfit(t, "", "sheet", "--date", "1 May", builds+name+".yaml", "-o", "-")
+			entry, err := oneBuild(nil, builds+name+".yaml")
+			if err != nil {
+				t.Fatal(err)
+			}
+			day := "1 May"
+			made, err := v1.NewSheetServiceClient(conn).MakeSheet(ctx, &v1.MakeSheetRequest{Check: &v1.CheckRequest{Build: entry.Message}, Day: &day})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if made.GetHtml() != written || !strings.HasPrefix(written, "<!DOCTYPE html>") {
+				t.Errorf("%s: the service's sheet of %d bytes is another than the command's of %d", name, len(made.GetHtml()), len(written))
+			}
+		}
+	})
 }

@@ -15,6 +15,19 @@ import (
 // then build by build with the evidence of both sides.
 func WriteText(to io.Writer, r *Report) error {
 	w := bufio.NewWriter(to)
+	writeSummary(w, r)
+	fmt.Fprintf(w, "\n%s\n", costWords(r.Summary))
+	for _, d := range r.Differences {
+		writeDifference(w, d)
+	}
+	for _, e := range r.Examples {
+		writeExample(w, e)
+	}
+	return w.Flush()
+}
+
+// writeSummary writes what flips and moves in all.
+func writeSummary(w io.Writer, r *Report) {
 	s := r.Summary
 	fmt.Fprintf(w, "%s\n", headline(s))
 	fmt.Fprintf(w, "baseline   %s\ncandidate  %s\n", report.Plain(r.Baseline), report.Plain(r.Candidate))
@@ -34,14 +47,6 @@ func WriteText(to io.Writer, r *Report) error {
 		}
 		_ = table.Flush()
 	}
-	fmt.Fprintf(w, "\n%s\n", costWords(s))
-	for _, d := range r.Differences {
-		writeDifference(w, d)
-	}
-	for _, e := range r.Examples {
-		writeExample(w, e)
-	}
-	return w.Flush()
 }
 
 // headline says in a sentence what the trial came to.

@@ -5,11 +5,17 @@
 set -eu
 cd "$(dirname "$0")/../.."
 
-# The module is wanted for its .proto file alone, so no go.mod can hold its version.
-dir=$(go mod download -json github.com/bufbuild/protovalidate@v1.2.2 | sed -n 's/.*"Dir": "\(.*\)".*/\1/p')
+# Modules that are wanted for their .proto files alone, so that no go.mod can hold
+# their versions: the field rules, and the HTTP routes of methods.
+module() { go mod download -json "$1" | sed -n 's/.*"Dir": "\(.*\)".*/\1/p'; }
+rules=$(module github.com/bufbuild/protovalidate@v1.2.2)
+routes=$(module github.com/grpc-ecosystem/grpc-gateway@v1.16.0)
 rm -rf .buf/deps
-mkdir -p .buf/deps/buf/validate
-cp "$dir/proto/protovalidate/buf/validate/validate.proto" .buf/deps/buf/validate/
+mkdir -p .buf/deps/buf/validate .buf/deps/google/api
+cp "$rules/proto/protovalidate/buf/validate/validate.proto" .buf/deps/buf/validate/
+for file in annotations http; do
+  cp "$routes/third_party/googleapis/google/api/$file.proto" .buf/deps/google/api/
+done
 chmod -R u+w .buf/deps
 [ "${1:-}" = deps ] && exit 0
 
@@ -23,4 +29,12 @@ find proto/slipfit -name '*.pb.go' | while read -r old; do
 done
 (cd "$fresh" && find proto -name '*.pb.go') | while read -r new; do
   cmp -s "$fresh/$new" "$new" || { mkdir -p "$(dirname "$new")" && cp "$fresh/$new" "$new"; }
+done
+
+# The HTTP routes by OpenAPI, with the contract's own words.
+go tool -modfile=proto/tools/go.mod buf build --as-file-descriptor-set -o "$fresh/contract.binpb"
+mkdir "$fresh/openapi"
+go run ./clients/openapi/write "$fresh/contract.binpb" "$fresh/openapi"
+for file in openapi.json openapi.yaml; do
+  cmp -s "$fresh/openapi/$file" "proto/openapi/$file" || cp "$fresh/openapi/$file" proto/openapi/
 done

@@ -76,7 +76,7 @@ func demoRuns(b *testing.B, id string) (room route.Room, list []run) {
 	pack.Conclude = func(c *kit.Case) {
 		a, l := solvedArrangement(c)
 		space, _ := l.space(c, a)
-		room, list = *space, allRuns(c, a)
+		room, list = *space, allRuns(c, a, l)
 		for i := range list {
 			l.bound(&list[i])
 		}

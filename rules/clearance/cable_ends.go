@@ -54,8 +54,8 @@ func (r *run) place(c *kit.Case, a *v1.Arrangement) {
 // plug is how far the cable runs straight out of its socket: the plug, and half
 // the cable's thickness so that it may turn.
 func (r *run) plug() float64 {
-	if r.cable != nil && r.cable.PlugMm != nil {
-		return r.cable.GetPlugMm() + r.thickness()/2
+	if wire := r.wire(); wire != nil && wire.PlugMm != nil {
+		return wire.GetPlugMm() + r.thickness()/2
 	}
 	return solids.CustomaryPlug(r.socket.GetConnector()).LengthMM + r.thickness()/2
 }
@@ -135,16 +135,8 @@ const socketHeight = 14
 // the corner of rear edge and rear connectors, the main one at the edge opposite
 // the rear (common practice, no source).
 func customaryOnBoard(board *v1.Board, connector string) (m mouth, known bool) {
-	width, depth := board.GetWidthMm(), board.GetDepthMm()
-	if form, err := standards.BoardByToken(board.GetFormFactor()); err == nil {
-		if width == 0 {
-			width = form.WidthMM
-		}
-		if depth == 0 {
-			depth = form.DepthMM
-		}
-	}
-	if width == 0 || depth == 0 {
+	width, depth, known := outlineOf(board)
+	if !known {
 		return m, false
 	}
 	switch connector {
@@ -154,6 +146,20 @@ func customaryOnBoard(board *v1.Board, connector string) (m mouth, known bool) {
 		return mouth{geometry.Vec{10, min(50, depth/2), socketHeight}, geometry.MaxZ}, true
 	}
 	return m, false
+}
+
+// outlineOf is a board's width and depth, from its form factor where it does not say.
+func outlineOf(board *v1.Board) (width, depth float64, known bool) {
+	width, depth = board.GetWidthMm(), board.GetDepthMm()
+	if form, err := standards.BoardByToken(board.GetFormFactor()); err == nil {
+		if width == 0 {
+			width = form.WidthMM
+		}
+		if depth == 0 {
+			depth = form.DepthMM
+		}
+	}
+	return width, depth, width > 0 && depth > 0
 }
 
 // customaryOnCard is where cards have their power sockets: on the long edge away

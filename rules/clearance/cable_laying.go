@@ -19,6 +19,8 @@ type laying struct {
 	isRoom bool
 	isRead bool
 	runs   []laid
+	power  []float64 // estimates of the ways of the supply's cables
+	data   []float64 // and of the data cables
 }
 
 // laid is one run without its case.
@@ -59,6 +61,12 @@ func (l *laying) bound(r *run) {
 		*kept = r.laid
 	}
 	r.laid = l.runs[r.number]
+}
+
+// hasWay reports that some way is at hand, whatever the shortest is.
+func (l *laying) hasWay(r *run) bool {
+	l.bound(r)
+	return r.upper > 0
 }
 
 // seek gives a run its exact way.

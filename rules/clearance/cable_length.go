@@ -61,7 +61,7 @@ var cableLengthRule = kit.Rule{
 }
 
 func judgeCableLength(c *kit.Case) {
-	judgeRuns(c, func(r *run) bool { return r.ribbon == nil })
+	judgeRuns(c, func(r *run) bool { return r.ribbon == nil && !r.lead })
 }
 
 // judgeRuns judges the runs of one kind in the arrangement that was chosen.
@@ -74,7 +74,7 @@ func judgeRuns(c *kit.Case, isOne func(*run) bool) {
 	if !ok {
 		return
 	}
-	list := allRuns(c, a)
+	list := deskOf(c).runsIn(a, l)
 	for i := range list {
 		r := &list[i]
 		switch {
@@ -82,8 +82,7 @@ func judgeRuns(c *kit.Case, isOne func(*run) bool) {
 		case r.placed:
 			judgeRun(c, r, l, room)
 		case len(r.missing) > 0:
-			c.Judged(kit.Unknown, r.missing...).About(r.supply, r.to).Word("connector", r.socket.GetConnector()).
-				Word("supply", r.supply.Name()).Word("part", r.to.Name())
+			describe(c.Judged(kit.Unknown, r.missing...), r)
 		}
 	}
 }
@@ -92,7 +91,11 @@ func judgeRuns(c *kit.Case, isOne func(*run) bool) {
 func judgeRun(c *kit.Case, r *run, l *laying, room *route.Room) {
 	slack, off := c.Parameter(r.slack()), 0.0
 	if r.assumed {
-		off = c.Parameter(&cablePlace).Nominal
+		off = c.Parameter(r.offPlace()).Nominal
+	}
+	isAbsent := r.cable == nil && r.ribbon == nil && !r.fixed
+	if isAbsent && l.hasWay(r) && c.Stands(func() *kit.Finding { return absent(c, r) }) {
+		return
 	}
 	r.measure(l, slack.Nominal, off)
 	need, found := r.need(off)
@@ -103,19 +106,31 @@ func judgeRun(c *kit.Case, r *run, l *laying, room *route.Room) {
 	needed := need.Add(slack.Range)
 	want := c.Derived(needed, "mm", slack)
 	order := kit.Constant(rounded(needed.High, c.Parameter(r.step()).Nominal), "mm")
-	if r.cable == nil && r.ribbon == nil {
-		describe(c.Judged(kit.Unknown, r.length), r).Say("absent").Number("needed", want).Number("order", order).CautionWhen("family")
+	if isAbsent {
+		f := absent(c, r).Number("needed", want).Number("order", order)
+		if !r.lead {
+			f.CautionWhen("family")
+		}
 		return
 	}
 	f := describe(c.AtLeast(r.length, want), r).Number("order", order)
+	if r.fixed && r.socket.GetDispensable() && f.Verdict() == kit.Fail {
+		f.AtWorst(kit.Marginal).Say("spared").RemedyOf("longer", f.Shortfall())
+		return
+	}
 	if f.Verdict() == kit.Marginal {
 		f.RemedyOf("measure", f.Shortfall())
 	} else {
 		f.RemedyOf("longer", f.Shortfall())
 	}
-	if r.ribbon == nil {
+	if r.ribbon == nil && !r.lead {
 		f.CautionWhen("family")
 	}
+}
+
+// absent reports a cable that is not there.
+func absent(c *kit.Case, r *run) *kit.Finding {
+	return describe(c.Judged(kit.Unknown, r.length), r).Say("absent")
 }
 
 // need is the range of the way's length: exact where the way was looked for, else
@@ -166,6 +181,9 @@ func closed(room *route.Room, b *route.Blockage) (names string) {
 func describe(f *kit.Finding, r *run) *kit.Finding {
 	if r.ribbon != nil {
 		return f.About(r.item, r.to).Word("riser", r.item.Name()).Word("part", r.to.Name())
+	}
+	if r.lead {
+		return f.About(r.item, r.supply, r.to).Word("connector", r.socket.GetConnector()).Word("from", r.supply.Name()).Word("part", r.to.Name())
 	}
 	return f.About(r.item, r.supply, r.to).Word("connector", r.socket.GetConnector()).
 		Word("supply", r.supply.Name()).Word("part", r.to.Name())

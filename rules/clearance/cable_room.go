@@ -58,13 +58,7 @@ func roomOf(chassis *kit.Item, a *v1.Arrangement) (room route.Room, ok bool) {
 // appendWall adds an inner wall, less the openings that a cable can pass: those
 // without a covering.
 func appendWall(out []route.Obstacle, name string, box geometry.Box, wall *v1.Panel) []route.Obstacle {
-	var holes []geometry.Box
-	for _, opening := range wall.Openings {
-		if hole, err := solids.BoxOf(opening.GetExtent()); err == nil && (opening.GetCovering() == "none" || opening.GetOpenShare() == 1) {
-			holes = append(holes, hole)
-		}
-	}
-	for _, rest := range geometry.FreeBoxes(nil, box, holes) {
+	for _, rest := range geometry.FreeBoxes(nil, box, passages(wall)) {
 		out = append(out, route.Obstacle{Name: name, Box: rest})
 	}
 	return out

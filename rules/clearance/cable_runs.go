@@ -2,7 +2,6 @@ package clearance
 
 import (
 	"cmp"
-	"slices"
 
 	v1 "slipfit.example/proto/slipfit/v1"
 	"slipfit.example/rules/kit"
@@ -10,15 +9,17 @@ import (
 )
 
 // run is one cable of the build, or one that is needed, from the supply to a
-// socket of a part.
+// socket of a part; or a lead, a data cable or a riser from what it leaves.
 type run struct {
-	supply, to *kit.Item
-	piece      int // of the part, 0 first
+	supply, to *kit.Item // supply: what the cable leaves
+	piece      int       // of the part, 0 first
 	socket     *v1.PowerSocket
 	sockets    string // path of the part's sockets
 	nth        int    // of this one among them
 
 	ribbon *ribbon   // of a riser; nil for a cable of the supply
+	lead   bool      // of the front panel or a fan, or a data cable
+	fixed  bool      // the lead is part of what it leaves
 	cable  *v1.Cable // nil: the build has none for the socket
 	item   *kit.Item // that the cable is; nil where it came with the supply
 	length kit.Value // of the cable from end to end; missing where there is none
@@ -91,39 +92,42 @@ func (s *stock) field() string {
 }
 
 // runs lists what has to be laid: each socket that needs a cable, with the cable
-// that goes there.
-func runs(c *kit.Case, supply *kit.Item) []run {
-	stocks := plugs(c, supply, make([]stock, 0, 16))
-	out := make([]run, 0, 8)
+// that goes there, and both ends placed in an arrangement.
+func runs(c *kit.Case, supply *kit.Item, a *v1.Arrangement, l *laying) []run {
+	all := make([]run, 0, 8)
 	for it := range c.AllItems() {
 		sockets, field := socketsOf(it)
 		for i, socket := range sockets {
 			for piece := range it.Count {
 				for range countOf(socket.Count) {
-					r := run{number: len(out), supply: supply, to: it, piece: piece, socket: socket, sockets: field, nth: i}
-					r.take(c, stocks)
-					if r.cable != nil || !socket.GetDispensable() {
-						out = append(out, r)
-					}
+					all = append(all, run{supply: supply, to: it, piece: piece, socket: socket, sockets: field, nth: i})
 				}
 			}
 		}
 	}
+	deal(c, all, plugs(c, supply, make([]stock, 0, 16)), l.estimates(&l.power, c, a, all))
+	out := all[:0]
+	for _, r := range all {
+		if r.cable == nil && r.socket.GetDispensable() {
+			continue
+		}
+		r.number = len(out)
+		r.place(c, a)
+		out = append(out, r)
+	}
 	return out
 }
 
-// take chooses the first plug that fits and is left, and lengthens it by an
-// extension where the build has one.
-func (r *run) take(c *kit.Case, stocks []stock) {
-	i := slices.IndexFunc(stocks, func(s stock) bool {
-		return s.left > 0 && fillsSocket(s.end.GetConnector(), r.socket.GetConnector())
-	})
-	if i < 0 {
+// take gives a run a plug, and lengthens its cable by an extension where the build
+// has one. Nil says that there is none for it.
+func (r *run) take(c *kit.Case, s *stock) {
+	if s == nil {
 		r.length = c.Absent(r.supply.At("supply.cables"), "mm")
+		if r.lead {
+			r.length = c.Absent(noItem, "mm")
+		}
 		return
 	}
-	s := &stocks[i]
-	s.left--
 	r.cable, r.item = s.cable, s.item
 	r.length = c.Length(cmp.Or(s.item, r.supply), s.field(), s.end.LengthMm)
 	if extension := r.extension(c); extension != nil {
@@ -165,8 +169,8 @@ func (r *run) thickness() float64 {
 	if r.ribbon != nil {
 		return ribbonThickness
 	}
-	if r.cable.GetDiameterMm() > 0 {
-		return r.cable.GetDiameterMm()
+	if mm := r.wire().GetDiameterMm(); mm > 0 {
+		return mm
 	}
 	switch r.socket.GetConnector() {
 	case standards.ConnectorMain24:
@@ -187,8 +191,8 @@ func (r *run) bend() float64 {
 		}
 		return ribbonBend
 	}
-	if r.cable.GetBendRadiusMm() > 0 {
-		return r.cable.GetBendRadiusMm()
+	if mm := r.wire().GetBendRadiusMm(); mm > 0 {
+		return mm
 	}
 	return standards.CableBendFactor.Value * r.thickness()
 }

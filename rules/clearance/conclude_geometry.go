@@ -2,6 +2,7 @@ package clearance
 
 import (
 	"cmp"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -29,9 +30,11 @@ func (s *scene) write(a *arrangement, airs []air, inFull bool) *v1.Arrangement {
 		out.MarginMm = number(settledZero(a.margin))
 	}
 	out.FanAreaCm2 = number(float64(a.fanArea) / 100)
-	if len(a.purchases) == 0 {
-		out.AddedCost = number(0)
+	if a.intake+a.exhaust > 0 {
+		out.IntakeAreaCm2, out.ExhaustAreaCm2 = number(float64(a.intake)/100), number(float64(a.exhaust)/100)
 	}
+	out.Buy = buyTokens(a.purchases)
+	out.AddedCost, out.Currency = s.prices.priced(a.purchases)
 	if inFull {
 		shapes := s.shapesOf(a)
 		out.Boxes = s.boxMessages(a, airs, shapes)
@@ -77,6 +80,16 @@ func (s *scene) seatMessage(seat *seatOf) *v1.Seat {
 		if seat.flow != v1.Flow_FLOW_UNSPECIFIED {
 			flow := seat.flow
 			m.Flow = &flow
+		}
+		if guard := seat.guard; guard != "" {
+			m.Guard = &guard
+		}
+	}
+	if kind == v1.MountKind_MOUNT_KIND_RADIATOR && seat.outside != nil {
+		outside, fittings := *seat.outside, solids.AxisOf(seat.fittings)
+		m.FansOutside, m.Fittings = &outside, &fittings
+		if math.Abs(seat.slide) > 0.05 {
+			m.SlideMm = number(seat.slide)
 		}
 	}
 	if seat.side != "" {
@@ -235,7 +248,8 @@ func concludeGeometry(c *kit.Case, d *desk) bool {
 	m := p.message()
 	whole := &v1.Arrangement{
 		Layout: m.Layout, Seats: m.Seats, Needs: m.Needs, MarginMm: m.MarginMm, Boxes: m.Boxes, Gaps: m.Gaps,
-		FanAreaCm2: m.FanAreaCm2, AddedCost: m.AddedCost,
+		FanAreaCm2: m.FanAreaCm2, AddedCost: m.AddedCost, Buy: m.Buy, Currency: m.Currency,
+		IntakeAreaCm2: m.IntakeAreaCm2, ExhaustAreaCm2: m.ExhaustAreaCm2,
 	}
 	if tally := c.Tally(c.Alternative()); tally.Fails > 0 || tally.Unknowns == 0 {
 		fits := tally.Fails == 0

@@ -1,6 +1,8 @@
 package clearance
 
 import (
+	"slices"
+
 	v1 "slipfit.example/proto/slipfit/v1"
 	"slipfit.example/rules/kit"
 )
@@ -25,6 +27,9 @@ type desk struct {
 
 	spot *plan // what geometry tells about the layout, nil for nothing
 	key  planKey
+
+	runs   []run // of the cables in an arrangement
+	runsOf *v1.Arrangement
 }
 
 // party is an item that wants places: loose fans, drives, a loose radiator, or
@@ -38,7 +43,8 @@ type party struct {
 	radiator  *v1.Radiator
 	inLoop    bool
 	ownFans   []*v1.FanSeat
-	pinned    bool // to one mount or more
+	pinned    bool     // to one mount or more
+	seen      []string // mounts that geometry gives it, where its limits name them too
 }
 
 // seat is so many pieces of a party at one place.
@@ -72,6 +78,7 @@ func alternatives(c *kit.Case) int {
 		c.Workspace = d
 	}
 	d.planned, d.layouts = -1, d.layouts[:0]
+	d.runs, d.runsOf = nil, nil
 	d.limits = limits{c: c, chassis: c.First(kit.KindChassis)}
 	if d.chassis == nil {
 		return 1
@@ -133,8 +140,43 @@ func (d *desk) isPinned(it *kit.Item) bool {
 	return false
 }
 
+// followGeometry keeps parties to the mounts where geometry puts all parts
+// together, so that what limits say is said of the same places. Mounts that the
+// limits do not name say nothing.
+func (d *desk) followGeometry(parties []party, places []place) {
+	p := d.geometry()
+	for i := range parties {
+		parties[i].seen = parties[i].seen[:0]
+		if p == nil || !p.found {
+			continue
+		}
+		pieces := 0
+		for k := range p.chosen.seats {
+			s := &p.chosen.seats[k]
+			if s.mount < 0 || d.itemAt(s.item) != parties[i].item {
+				continue
+			}
+			id := p.scene.shape.mounts[s.mount].mount.GetId()
+			if !slices.ContainsFunc(places, func(at place) bool { return at.mount == id }) {
+				pieces = 0
+				break
+			}
+			pieces++
+			if !contains(parties[i].seen, id) {
+				parties[i].seen = append(parties[i].seen, id)
+			}
+		}
+		if pieces != parties[i].pieces {
+			parties[i].seen = parties[i].seen[:0]
+		}
+	}
+}
+
 // mayGo reports whether the build's fixed choices leave an item a mount.
 func (d *desk) mayGo(p *party, mount string) bool {
+	if len(p.seen) > 0 {
+		return contains(p.seen, mount)
+	}
 	if !p.pinned {
 		return true
 	}
@@ -152,9 +194,12 @@ func (d *desk) plan() {
 	d.radiatorPlaces = d.limits.radiatorPlaces(d.radiatorPlaces[:0])
 	d.fanPlaces = d.limits.fanPlaces(d.fanPlaces[:0])
 	d.driveBay = d.limits.drivePlaces(d.driveBay[:0])
+	d.look()
+	d.followGeometry(d.radiators, d.radiatorPlaces)
+	d.followGeometry(d.fans, d.fanPlaces)
+	d.followGeometry(d.drives, d.driveBay)
 	d.seatRadiatorsAndFans()
 	d.seatDrives()
-	d.look()
 }
 
 // tolerance is how far a published length may be off, by the policy.

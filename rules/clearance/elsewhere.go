@@ -12,6 +12,7 @@ type move struct {
 	spare  float64 // in the tightest place, mm
 	shift  float64 // by how far an offset changes, mm; 0 where something else does
 	better bool
+	buy    []string // what that takes and is not at hand
 }
 
 // gained is how much more room, in mm, a move has to bring to be worth telling.
@@ -57,7 +58,7 @@ func (d *desk) choicesWithout(it *kit.Item) (choices *v1.ArrangementChoice, fixe
 
 // moveTo tells where an item goes in a plan, and by how far its offset changes.
 func (d *desk) moveTo(it *kit.Item, p *plan) move {
-	m := move{item: it, spare: p.chosen.margin, better: true}
+	m := move{item: it, spare: p.chosen.margin, better: true, buy: buyTokens(p.chosen.purchases)}
 	index := d.indexOf(it)
 	there, here := p.chosen.seatOf(index, 0), d.spot.chosen.seatOf(index, 0)
 	if there == nil || there.mount < 0 {
@@ -100,8 +101,8 @@ func (d *desk) remedyOfPlace(f *kit.Finding, items ...*kit.Item) {
 	}
 	f.Word("moved", m.item.Name()).Word("to", m.to).Number("spare", kit.Constant(settledZero(m.spare), "mm"))
 	if m.shift != 0 {
-		f.RemedyOf("place", kit.Constant(m.shift, "mm"))
+		f.RemedyOf("place", kit.Constant(m.shift, "mm"), m.buy...)
 		return
 	}
-	f.Remedy("place")
+	f.Remedy("place", m.buy...)
 }

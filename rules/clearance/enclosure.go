@@ -117,13 +117,32 @@ func (e *enclosure) readPanels(document *v1.Chassis) {
 			continue
 		}
 		wall := element{id: p.GetId(), panel: p, shown: box, box: box}
-		if f := solids.FaceOf(p.GetFaces()); f != geometry.NoFace {
-			if out, err := geometry.Sweep(box, f, beyond); err == nil {
-				wall.box = out
+		f := solids.FaceOf(p.GetFaces())
+		if f == geometry.NoFace {
+			for _, rest := range geometry.FreeBoxes(nil, box, passages(p)) {
+				e.solid = append(e.solid, element{id: p.GetId(), panel: p, shown: rest, box: rest})
 			}
+			continue
+		}
+		if out, err := geometry.Sweep(box, f, beyond); err == nil {
+			wall.box = out
 		}
 		e.solid = append(e.solid, wall)
 	}
+}
+
+// passages are the openings of a wall that things can pass: those without a
+// covering.
+func passages(wall *v1.Panel) (holes []geometry.Box) {
+	for _, o := range wall.GetOpenings() {
+		if o.GetCovering() != "none" && o.GetOpenShare() != 1 {
+			continue
+		}
+		if hole, err := solids.BoxOf(o.GetExtent()); err == nil {
+			holes = append(holes, hole)
+		}
+	}
+	return holes
 }
 
 // closeOff makes everything solid that is neither a compartment nor a panel.
@@ -136,7 +155,7 @@ func (e *enclosure) closeOff(rooms []geometry.Box) {
 	taken := rooms
 	for i := range e.solid {
 		if e.solid[i].panel != nil {
-			taken = append(taken, e.solid[i].box)
+			taken = append(append(taken, e.solid[i].box), passages(e.solid[i].panel)...)
 		}
 	}
 	for _, box := range geometry.FreeBoxes(nil, whole, taken) {
@@ -203,13 +222,22 @@ func (e *enclosure) plateOf(panel string) float64 {
 	if panel == "" {
 		return 0
 	}
+	wall := e.wall(panel)
+	if wall == nil {
+		return -1
+	}
+	size := wall.shown.Size()
+	return min(size[0], size[1], size[2])
+}
+
+// wall is the panel of a name, nil for none.
+func (e *enclosure) wall(name string) *element {
 	for i := range e.solid {
-		if p := e.solid[i].panel; p != nil && p.GetId() == panel {
-			size := e.solid[i].shown.Size()
-			return min(size[0], size[1], size[2])
+		if p := e.solid[i].panel; p != nil && name != "" && p.GetId() == name {
+			return &e.solid[i]
 		}
 	}
-	return -1
+	return nil
 }
 
 // shiftsOf lists all settings of a mount's travels.

@@ -23,7 +23,7 @@ type change struct {
 	text  string
 	items []int
 	mm    float64 // 0 where it has no size
-	buy   []string
+	buy   []arrange.Purchase
 }
 
 // maxChanges is how many changes are told.
@@ -38,11 +38,14 @@ func (p *plan) explain(answer *arrange.Answer) {
 	}
 	for i, c := range answer.Corrections {
 		a := s.arrangement(c.Choices)
+		a.purchases = s.purchasesFor(c.Choices)
 		if i == 0 {
 			p.chosen, p.shown = a, true
 		}
 		if len(p.changes) < maxChanges {
-			p.changes = append(p.changes, s.changeOf(&a, c.Changes))
+			change := s.changeOf(&a, c.Changes)
+			change.buy = s.purchasesFor(c.Choices)
+			p.changes = append(p.changes, change)
 		}
 	}
 }
@@ -162,6 +165,9 @@ func (s *scene) easing(a *arrangement, c arrange.Change) (string, []int) {
 			label = s.labelOf(r.A)
 		}
 		return fmt.Sprintf("%s smaller by %s, to stay within the space of %s", s.title(label), mm(c.Millimetres), mount), s.itemsOf(label)
+	}
+	if riser, card := s.thingOf(r.A), s.thingOf(r.B); riser.serving(card) || card.serving(riser) {
+		return s.otherRiser(a, riser, card)
 	}
 	if c.Millimetres >= apart/2 {
 		return fmt.Sprintf("%s or %s elsewhere, since their places exclude each other", s.title(r.A), s.title(r.B)), s.itemsOf(r.A, r.B)

@@ -58,6 +58,8 @@ func (d *desk) keeps() keep {
 		vibration: d.c.Parameter(&vibrationGap).Nominal,
 		plug:      d.c.Parameter(&plugGap).Nominal,
 		hand:      d.c.Parameter(&handGap).Nominal,
+		breath:    d.c.Parameter(&breathRoom).Nominal,
+		play:      d.c.Parameter(&riserPlay).Nominal,
 	}
 }
 

@@ -20,7 +20,7 @@ func Pack() *kit.Pack {
 			coolerHeightRule, memoryUnderCoolerRule, memoryHeightRule, supplyFormRule, supplyLengthRule,
 			radiatorPlaceRule, radiatorThicknessRule, radiatorLengthRule, fanPlaceRule, fanThicknessRule,
 			driveBaysRule, gapRule, breathRule, togetherRule, arrangementRule,
-			cableLengthRule, riserLengthRule,
+			cableLengthRule, riserLengthRule, riserShapeRule, leadLengthRule,
 		},
 		Alternatives: alternatives,
 		Conclude:     conclude,

@@ -52,6 +52,8 @@ type arrangement struct {
 	margin    float64 // smallest gap less what it must be; meaningless without gaps
 	purchases []arrange.Purchase
 	fanArea   int64 // mm2
+	intake    int64 // of it what blows in, mm2
+	exhaust   int64
 }
 
 // gapOf is the gap of two things, by their numbers in the arrangement and those of
@@ -95,6 +97,7 @@ func makePlan(e *enclosure, layout int, items []seatedItem, pins []*v1.Placement
 	}
 	if p.shown {
 		p.airs, p.rooms = p.scene.airs(&p.chosen), p.scene.rooms(&p.chosen)
+		p.scene.direct(&p.chosen, p.airs)
 	}
 	p.scene.forget()
 	return p

@@ -51,9 +51,10 @@ func concludeRanking(c *kit.Case, d *desk) {
 		s := &all[i]
 		a := s.scene.arrangement(s.found.Choices)
 		a.purchases, a.fanArea = s.found.Purchases, s.found.FanArea
-		var airs []air
+		airs := s.scene.airs(&a)
+		s.scene.direct(&a, airs)
 		if i == 0 {
-			airs = s.scene.airs(&a)
+			ranking.Directions = s.scene.otherDirections(&a, airs)
 		}
 		m := s.scene.write(&a, airs, i == 0)
 		yes := true
@@ -80,7 +81,7 @@ func addUp(a, b uint64) uint64 {
 }
 
 // rank lists the feasible arrangements of a layout: the best of them, and those
-// that no other beats in margin, fan area and purchases at once.
+// that no other beats in margin, fan area and cost at once.
 func (p *plan) rank(layout int) (list []standing, feasible uint64, exhaustive bool) {
 	if len(p.scene.left()) > 0 {
 		return nil, 0, true // whatever fits there, it is not the whole build
@@ -110,13 +111,14 @@ func (p *plan) rank(layout int) (list []standing, feasible uint64, exhaustive bo
 }
 
 // unbeaten reports whether no arrangement of the list is as good as one in margin,
-// fan area and purchases, and better in one of them.
+// fan area and cost, and better in one of them.
 func unbeaten(all []standing, i int) bool {
 	a := all[i].found
 	for j := range all {
 		b := all[j].found
-		noWorse := b.Margin >= a.Margin && b.FanArea >= a.FanArea && b.Pieces <= a.Pieces
-		if better := b.Margin > a.Margin || b.FanArea > a.FanArea || b.Pieces < a.Pieces; noWorse && better {
+		noMore, less := all[i].scene.prices.noDearer(b.Purchases, a.Purchases)
+		noWorse := b.Margin >= a.Margin && b.FanArea >= a.FanArea && noMore
+		if better := b.Margin > a.Margin || b.FanArea > a.FanArea || less; noWorse && better {
 			return false
 		}
 	}
@@ -138,15 +140,24 @@ func (d *desk) addReasons(ranking *v1.Ranking) {
 		r := &p.reasons[i]
 		ranking.Conflict = append(ranking.Conflict, &v1.Conflict{Requirement: &r.text, Items: ids(r.items)})
 	}
-	if text := d.elsewhere(); text != "" {
-		ranking.Changes = append(ranking.Changes, &v1.Change{Action: &text})
+	if text, there := d.elsewhere(); text != "" {
+		ranking.Changes = append(ranking.Changes, changeMessage(there, text, nil, there.chosen.purchases))
 	}
 	for i := range p.changes {
 		c := &p.changes[i]
-		change := &v1.Change{Action: &c.text, Items: ids(c.items), Buy: c.buy}
+		change := changeMessage(p, c.text, ids(c.items), c.buy)
 		if c.mm > 0 {
 			change.SizeMm = &c.mm
 		}
 		ranking.Changes = append(ranking.Changes, change)
 	}
+}
+
+// changeMessage is one way to make a build feasible, with what has to be bought for it.
+func changeMessage(p *plan, text string, items []string, buy []arrange.Purchase) *v1.Change {
+	m := &v1.Change{Action: &text, Items: items, Buy: buyTokens(buy)}
+	if len(buy) > 0 {
+		m.AddedCost, m.Currency = p.scene.prices.priced(buy)
+	}
+	return m
 }

@@ -39,6 +39,8 @@ func (s *scene) keeps(t, u *thing, a, b *geometry.Piece) (mm float64, reason why
 		return s.fromElement(t, u, a, b)
 	case t.mount >= 0 && u.mount >= 0 && s.shape.excludes[t.mount][u.mount]:
 		return apart, toTouch, true
+	case t.serving(u) || u.serving(t):
+		return s.inSocket(t, u)
 	case !a.Purpose.Excludes(b.Purpose) || settled(t, u):
 		return 0, toTouch, false
 	case t.spins && u.spins && t.mount == u.mount:
@@ -63,10 +65,11 @@ func settled(t, u *thing) bool {
 	if !t.aboard || !u.aboard {
 		return false
 	}
-	if t.card != u.card {
+	inSlot, other := t.card || t.riser, u.card || u.riser
+	if inSlot != other {
 		return !(t.cooler || u.cooler)
 	}
-	return !t.card
+	return !inSlot
 }
 
 // fromElement is the gap of a part from the enclosure.

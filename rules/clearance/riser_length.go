@@ -76,11 +76,14 @@ func ribbons(c *kit.Case, a *v1.Arrangement) (out []run) {
 	cards := cardsOnRisers(c, a)
 	for it := range c.Items(kit.KindRiser) {
 		riser := it.Part.GetRiser()
-		if riser.GetRigid() || len(cards) == 0 {
+		if len(cards) == 0 {
 			continue
 		}
 		card := cards[0]
 		cards = cards[1:]
+		if riser.GetRigid() {
+			continue
+		}
 		r := run{supply: board, to: card, item: it, ribbon: &ribbon{riser}, socket: &v1.PowerSocket{Connector: &ribbonEnd},
 			length: c.Length(it, "riser.length_mm", riser.LengthMm)}
 		r.layRibbon(pose, a)

@@ -20,7 +20,7 @@ func addRoutes(c *kit.Case, a *v1.Arrangement) {
 	if _, ok := l.space(c, a); !ok {
 		return
 	}
-	for _, r := range allRuns(c, a) {
+	for _, r := range allRuns(c, a, l) {
 		if r.placed {
 			l.seek(&r)
 			a.Routes = append(a.Routes, r.message(c))
@@ -38,18 +38,25 @@ func layingOf(c *kit.Case, a *v1.Arrangement) *laying {
 	return new(laying)
 }
 
-// allRuns lists the cables and then the risers of a build, with their places in
-// an arrangement.
-func allRuns(c *kit.Case, a *v1.Arrangement) (list []run) {
+// runsIn are all runs in the arrangement that is judged, listed once for a case.
+func (d *desk) runsIn(a *v1.Arrangement, l *laying) []run {
+	if d.runsOf != a {
+		d.runs, d.runsOf = allRuns(d.c, a, l), a
+	}
+	return d.runs
+}
+
+// allRuns lists the cables, the risers and the leads of a build, with their places
+// in an arrangement whose free space is known.
+func allRuns(c *kit.Case, a *v1.Arrangement, l *laying) (list []run) {
 	if supply := c.First(kit.KindSupply); supply != nil {
-		list = runs(c, supply)
+		list = runs(c, supply, a, l)
 	}
-	for i := range list {
-		list[i].place(c, a)
-	}
-	for _, r := range ribbons(c, a) {
-		r.number = len(list)
-		list = append(list, r)
+	for _, more := range [...][]run{ribbons(c, a), leads(c, a, l)} {
+		for _, r := range more {
+			r.number = len(list)
+			list = append(list, r)
+		}
 	}
 	return list
 }
@@ -111,6 +118,10 @@ func (r *run) message(c *kit.Case) *v1.Route {
 		return out
 	}
 	needed := mm + c.Parameter(r.slack()).Nominal
+	if out.HaveMm != nil {
+		spare := out.GetHaveMm() - needed
+		out.SpareMm = &spare
+	}
 	order := rounded(needed, c.Parameter(r.step()).Nominal)
 	out.NeededMm, out.OrderMm = &needed, &order
 	corners := r.way.Points
@@ -144,15 +155,21 @@ func rounded(mm, step float64) float64 { return math.Ceil(mm/step-1e-9) * step }
 
 // slack and step are the policy's parameters for what the run is.
 func (r *run) slack() *kit.Parameter {
-	if r.ribbon != nil {
+	switch {
+	case r.ribbon != nil:
 		return &riserSlack
+	case r.lead:
+		return &leadSlack
 	}
 	return &cableSlack
 }
 
 func (r *run) step() *kit.Parameter {
-	if r.ribbon != nil {
+	switch {
+	case r.ribbon != nil:
 		return &riserStep
+	case r.lead:
+		return &leadStep
 	}
 	return &cableStep
 }

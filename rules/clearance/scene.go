@@ -15,6 +15,8 @@ type keep struct {
 	tolerance              float64 // of published lengths
 	touch, vibration, plug float64
 	hand                   float64
+	breath                 float64 // before what draws air
+	play                   float64 // of a card in a rigid riser's socket
 }
 
 // seatedItem is an item of a build as the search sees it.
@@ -40,6 +42,7 @@ type scene struct {
 	variables []variable
 	fixed     []geometry.Solid
 	stock     map[string]int
+	prices    prices
 	tokens    []string // resources in the order in which they came up
 	single    []string // places that take one thing
 	lacks     []lack
@@ -60,10 +63,12 @@ type thing struct {
 	aboard  bool // on the board: its makers have settled what lies beside it
 	cooler  bool
 	card    bool
-	frame   bool // of standard size, brought to its walls by its mount
+	riser   bool          // rigid, in a slot of the board
+	socket  geometry.Pose // of a riser: where the frame of its card has to be
+	serves  [2]int        // of a riser: the card by its item and piece
+	frame   bool          // of standard size, brought to its walls by its mount
 	spins   bool
 	outward bool // on the outer side of its plate
-	flow    v1.Flow
 }
 
 // variable is a decision of the search with what its options stand for.
@@ -86,7 +91,10 @@ type seatOf struct {
 	position           int
 	side               string
 	outside            *bool // fans of a radiator between it and the plate
+	fittings           geometry.Face
+	slide              float64 // of a radiator along its row, mm
 	flow               v1.Flow
+	guard              string // side on which the blades lie open
 	placed             geometry.Pose
 }
 
@@ -105,6 +113,7 @@ func newScene(e *enclosure, shape *layoutShape, items []seatedItem, pins []*v1.P
 	s := &scene{enclosure: e, shape: shape, items: items, pins: pins, keep: k,
 		of: make(map[*geometry.Piece]*thing, 256), stock: map[string]int{}}
 	s.settings = solids.Settings{ToleranceMM: k.tolerance, Plug: s.plugOf}
+	s.prices = pricesOf(e.part, items)
 	return s
 }
 
@@ -126,17 +135,13 @@ func (s *scene) build() *arrange.Problem {
 		p.Variables = append(p.Variables, v)
 	}
 	for _, token := range s.tokens {
-		p.Resources = append(p.Resources, arrange.Resource{Name: token, Stock: s.stock[token], Buyable: true, Price: unpriced})
+		p.Resources = append(p.Resources, arrange.Resource{Name: token, Stock: s.stock[token], Buyable: true, Price: s.prices.of(token)})
 	}
 	for _, place := range s.single {
 		p.Resources = append(p.Resources, arrange.Resource{Name: place, Stock: 1})
 	}
 	return p
 }
-
-// unpriced stands for the price of an accessory that the build does not hold: what
-// it costs is not known, and fewer are better.
-const unpriced = 1
 
 // addElements turns the enclosure into fixed parts.
 func (s *scene) addElements() {

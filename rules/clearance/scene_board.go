@@ -34,6 +34,7 @@ func (s *scene) addBoard() {
 	a.put(&thing{label: s.label(board, 0, ""), item: board, frame: true, aboard: true}, solid)
 	s.addOnBoard(&a)
 	cards := s.cards()
+	risers := s.rigidRisers(cards)
 	ways := s.slotWays(board, cards)
 	v := s.begin(0, "board")
 	for _, m := range s.shape.mountsOf(v1.MountKind_MOUNT_KIND_BOARD) {
@@ -44,7 +45,7 @@ func (s *scene) addBoard() {
 			for o, by := range m.shifts {
 				seat := seatOf{item: board, mount: m.index, pose: p, offsets: by.offsets, placed: m.at(p, by)}
 				if allows(s.pinsOf(board, 0), m.mount, &seat) {
-					s.addBoardAt(v, &a, m, seat, cards, ways, optionName(m.index, p, o))
+					s.addBoardAt(v, &a, m, seat, cards, risers, ways, optionName(m.index, p, o))
 				}
 			}
 		}
@@ -173,7 +174,7 @@ func freeSlot(slots []*v1.M2Slot, used []bool, d *v1.Drive) int {
 
 // addBoardAt adds the board at one place, once for each way to put cards into its
 // slots.
-func (s *scene) addBoardAt(v *variable, a *assembly, m *mountShape, seat seatOf, cards []cardPiece, ways [][]int, name string) {
+func (s *scene) addBoardAt(v *variable, a *assembly, m *mountShape, seat seatOf, cards []cardPiece, risers []rigidRiser, ways [][]int, name string) {
 	for w, way := range ways {
 		parts := make([]placed, 0, len(a.parts)+len(cards))
 		seats := []seatOf{seat}
@@ -206,6 +207,7 @@ func (s *scene) addBoardAt(v *variable, a *assembly, m *mountShape, seat seatOf,
 			}
 			parts, seats = append(parts, placed{t, solid}), append(seats, cardSeat)
 		}
+		parts = s.addRisersTo(parts, a.board, seat.placed, cards, risers, way)
 		s.add(v, name+optionName(w), parts, seats, limits, s.uses(needs...))
 	}
 }

@@ -147,7 +147,7 @@ func (s *scene) addFanAt(v *variable, f loose, m *mountShape, solid geometry.Sol
 				continue
 			}
 			t := &thing{label: s.label(f.item, f.piece, ""), item: f.item, piece: f.piece, pose: seat.placed, mount: m.index,
-				frame: true, spins: true, outward: side == sideOuter, flow: seat.flow}
+				frame: true, spins: true, outward: side == sideOuter}
 			var uses []arrange.Amount
 			if s.items[f.item].count > 1 {
 				// Equal fans share a name in the problem, so that their places keep them apart.
@@ -187,22 +187,21 @@ func (v *variable) sweeps(mm2 float64) {
 	}
 }
 
-// flowAt is the way that air goes: as the build says, else out at the top and the
-// rear, and in elsewhere (common practice, no source).
+// flowAt is the way that air goes at first: as the build says, else the usual one.
 func (s *scene) flowAt(item, piece int, m *mountShape) v1.Flow {
+	if pinned := s.flowPinned(item, piece); pinned != v1.Flow_FLOW_UNSPECIFIED {
+		return pinned
+	}
+	return s.usualFlow(m)
+}
+
+// flowPinned is the way of the air that the build fixes for a piece, unspecified
+// for none.
+func (s *scene) flowPinned(item, piece int) v1.Flow {
 	for _, p := range s.pinsOf(item, piece) {
 		if p.GetFlow() != v1.Flow_FLOW_UNSPECIFIED {
 			return p.GetFlow()
 		}
 	}
-	for i := range s.enclosure.solid {
-		p := s.enclosure.solid[i].panel
-		if p == nil || m.mount.GetPanel() == "" || p.GetId() != m.mount.GetPanel() {
-			continue
-		}
-		if f := solids.FaceOf(p.GetFaces()); f == geometry.MaxZ || f == geometry.MinX {
-			return v1.Flow_FLOW_EXHAUST
-		}
-	}
-	return v1.Flow_FLOW_INTAKE
+	return v1.Flow_FLOW_UNSPECIFIED
 }

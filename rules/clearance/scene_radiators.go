@@ -121,7 +121,9 @@ func (s *scene) addRadiatorAt(v *variable, item, piece int, m *mountShape, order
 				continue
 			}
 			outside := stackOf(order, row.rows).FansOutside
-			seat := seatOf{item: item, piece: piece, mount: m.index, pose: p, offsets: by.offsets, placed: pose.After(frame), outside: &outside}
+			seat := seatOf{item: item, piece: piece, mount: m.index, pose: p, offsets: by.offsets, placed: pose.After(frame), outside: &outside,
+				slide: m.rowStart(pose, core, slide)[0] - m.rowStart(pose, core, 0)[0]}
+			seat.fittings = pose.Rotation().Face(geometry.FaceOf(geometry.X, !stackOf(order, row.rows).FittingsFirst))
 			if !allows(s.pinsOf(item, piece), m.mount, &seat) {
 				continue
 			}
@@ -130,8 +132,8 @@ func (s *scene) addRadiatorAt(v *variable, item, piece int, m *mountShape, order
 				of = "radiator"
 			}
 			t := &thing{label: s.label(item, piece, of), item: item, piece: piece, pose: seat.placed, mount: m.index, frame: true,
-				spins: len(row.rows) > 0, flow: s.flowAt(item, piece, m)}
-			seat.flow = t.flow
+				spins: len(row.rows) > 0}
+			seat.flow = s.flowAt(item, piece, m)
 			there := seat.placed.Solid(solid)
 			seats := []seatOf{seat}
 			for k, f := range row.fans {

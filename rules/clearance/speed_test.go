@@ -34,12 +34,12 @@ func seatedOf(b *v1.Build) (items []seatedItem) {
 }
 
 // usual are the policy's defaults.
-var usual = keep{tolerance: kit.LengthTolerance.Default, touch: touchGap.Default, vibration: vibrationGap.Default, plug: plugGap.Default, hand: handGap.Default}
+var usual = keep{tolerance: kit.LengthTolerance.Default, touch: touchGap.Default, vibration: vibrationGap.Default, plug: plugGap.Default, hand: handGap.Default, breath: breathRoom.Default, play: riserPlay.Default}
 
 // BenchmarkSearch is the whole search of a demo build: all layouts, nothing fixed,
 // with the problem built anew each time.
 func BenchmarkSearch(b *testing.B) {
-	for _, id := range []string{"archive-editor", "fans-under-card", "second-radiator", "front-desk", "no-arrangement"} {
+	for _, id := range []string{"archive-editor", "fans-under-card", "second-radiator", "front-desk", "no-arrangement", "transfer-bench"} {
 		b.Run(id, func(b *testing.B) {
 			build := demoBuild(b, id)
 			e, items := readEnclosure(chassisOf(build)), seatedOf(build)

@@ -3,6 +3,7 @@ package clearance
 import (
 	"strings"
 
+	"slipfit.example/rules/arrange"
 	"slipfit.example/rules/kit"
 )
 
@@ -112,16 +113,16 @@ func (d *desk) tellConflict(p *plan) {
 	if len(words) == 1 {
 		f.Say("fail-alone")
 	}
-	if text := d.elsewhere(); text != "" {
-		f.Word("elsewhere", text).Remedy("elsewhere")
+	if text, there := d.elsewhere(); text != "" {
+		f.Word("elsewhere", text+toBuy(there.chosen.purchases)).Remedy("elsewhere", buyTokens(there.chosen.purchases)...)
 	}
 	for i, key := range [...]string{"first", "second", "third"} {
 		if i < len(p.changes) {
-			f.Word(key, "Everything fits with "+p.changes[i].text)
+			f.Word(key, "Everything fits with "+p.changes[i].text+toBuy(p.changes[i].buy))
 			if c := &p.changes[i]; c.mm > 0 {
-				f.RemedyOf(key, kit.Constant(c.mm, "mm"), c.buy...)
+				f.RemedyOf(key, kit.Constant(c.mm, "mm"), buyTokens(c.buy)...)
 			} else {
-				f.Remedy(key, c.buy...)
+				f.Remedy(key, buyTokens(c.buy)...)
 			}
 		}
 	}
@@ -137,12 +138,12 @@ func hasItem(items []*kit.Item, it *kit.Item) bool {
 }
 
 // elsewhere tells which free choice makes everything fit: first in the same layout
-// without the build's fixed places, then in another layout.
-func (d *desk) elsewhere() string {
+// without the build's fixed places, then in another layout; and the plan of it.
+func (d *desk) elsewhere() (string, *plan) {
 	choices := d.c.Build.GetArrangement()
 	if len(choices.GetPlacements()) > 0 {
 		if p := d.planOf(d.limits.index, nil); p != nil && p.seen && p.found {
-			return "Give up the fixed places: everything goes together with " + d.placesOf(p) + spare(p)
+			return "Give up the fixed places: everything goes together with " + d.placesOf(p) + spare(p), p
 		}
 	}
 	for i, layout := range d.chassis.Part.GetChassis().Layouts {
@@ -150,10 +151,26 @@ func (d *desk) elsewhere() string {
 			continue
 		}
 		if p := d.planOf(i, nil); p != nil && p.seen && p.found {
-			return "Choose the layout " + titleOf(layout) + ", where everything goes together" + spare(p)
+			return "Choose the layout " + titleOf(layout) + ", where everything goes together" + spare(p), p
 		}
 	}
-	return ""
+	return "", nil
+}
+
+// toBuy names what a remedy takes besides.
+func toBuy(list []arrange.Purchase) string {
+	var words []string
+	for _, b := range list {
+		word := b.Resource
+		if b.Pieces > 1 {
+			word = kit.FormatNumber(float64(b.Pieces), "") + " of " + word
+		}
+		words = append(words, word)
+	}
+	if len(words) == 0 {
+		return ""
+	}
+	return ", with " + strings.Join(words, " and ") + " to buy"
 }
 
 func spare(p *plan) string {

@@ -6,8 +6,8 @@ import (
 	"strconv"
 )
 
-// listWidth is the least width of the parts list in mm.
-const listWidth = 150.0
+// listWidth is the least width of a parts list in mm.
+const listWidth = 126.0
 
 // rowColumn is the width of a column of the parts list's lettering.
 const rowColumn = 0.6 * 2.6
@@ -15,34 +15,48 @@ const rowColumn = 0.6 * 2.6
 // drawList writes the parts list (ISO 7573): reference, item, name, and where it
 // goes; for a cable its lengths.
 func (d *drawing) drawList() {
-	a := d.sheet.list
+	var rows [][4]string
+	for _, p := range d.parts {
+		rows = append(rows, [4]string{strconv.Itoa(p.number), p.item, d.names.Parts[p.item], d.placeOf(p.item)})
+	}
+	for i := range d.routes {
+		r := &d.routes[i]
+		rows = append(rows, [4]string{strconv.Itoa(r.number), cmp.Or(r.source.GetCable(), r.source.GetConnector()+" cable"),
+			"to " + d.called(r.source.GetTo()), r.lengths()})
+	}
 	d.open("g", attr{"class", "list"})
+	for _, a := range d.sheet.lists {
+		n := min(len(rows), max(0, int(a.h/listRow)-1))
+		if n > 0 {
+			d.drawRows(a, rows[:n])
+			rows = rows[n:]
+		}
+	}
+	d.close("g")
+}
+
+// drawRows writes rows of the parts list under a heading.
+func (d *drawing) drawRows(a area, rows [][4]string) {
 	y := a.y
-	row := func(class string, cells ...string) {
-		y += rowHeight
+	for i, cells := range append([][4]string{{"No.", "Item", "Part", "Place, or length in mm"}}, rows...) {
+		class := "row"
+		if i == 0 {
+			class = "small"
+		}
+		y += listRow
 		x := a.x
-		for i, cell := range cells {
-			width := [...]float64{8, 36, 0, 50}[i]
-			if i == 2 {
-				width = a.w - 94
+		for k, cell := range cells {
+			width := [...]float64{7, 31, 0, 53}[k]
+			if k == 2 {
+				width = a.w - 91
 			}
 			if cell != "" {
-				d.text(class, point{x + 1, y - 1.3}, shortened(cell, int((width-2)/rowColumn)))
+				d.text(class, point{x + 1, y - 1.1}, shortened(cell, int((width-1)/rowColumn)))
 			}
 			x += width
 		}
 		d.line("rule", point{a.x, y}, point{a.right(), y})
 	}
-	row("small", "No.", "Item", "Part", "Place, or length in mm")
-	for _, p := range d.parts {
-		row("row", strconv.Itoa(p.number), p.item, d.names.Parts[p.item], d.placeOf(p.item))
-	}
-	for i := range d.routes {
-		r := &d.routes[i]
-		row("row", strconv.Itoa(r.number), cmp.Or(r.source.GetCable(), "cable "+r.source.GetConnector()),
-			"to "+d.called(r.source.GetTo()), r.lengths())
-	}
-	d.close("g")
 }
 
 // placeOf lists the mounts that an item sits on.
@@ -67,10 +81,9 @@ func (d *drawing) placeOf(item string) (text string) {
 	return text
 }
 
-// drawKey explains the lines, at the foot of the parts list.
+// drawKey explains the lines, above the title block.
 func (d *drawing) drawKey() {
-	a := d.sheet.list
-	y := a.bottom() - keyHeight + rowHeight
+	a := d.sheet.key
 	entries := [...]struct {
 		class, text string
 	}{
@@ -81,8 +94,8 @@ func (d *drawing) drawKey() {
 	}
 	d.open("g", attr{"class", "key"})
 	for i, e := range entries {
-		x, line := a.x+float64(i%2)*a.w/2, y+float64(i/2)*rowHeight
-		box := area{x + 1, line - 1.4, 10, 2.8}
+		x, line := a.x+float64(i%4)*a.w/4, a.y+2+float64(i/4)*rowHeight
+		box := area{x, line - 1.3, 8, 2.6}
 		d.open("g", attr{"class", e.class})
 		switch e.class {
 		case "cable", "cable short":
@@ -93,7 +106,7 @@ func (d *drawing) drawKey() {
 			d.empty("rect", rect(box)...)
 		}
 		d.close("g")
-		d.text("row", point{x + 13, line + 0.9}, e.text)
+		d.text("row", point{x + 10, line + 0.9}, e.text)
 	}
 	d.close("g")
 }

@@ -91,8 +91,11 @@ func (d *drawing) drawRoutes(s *section) {
 			path += pair(s.point(q))
 		}
 		class := "cable"
+		if r.isLead() {
+			class = "cable lead"
+		}
 		if r.isShort() {
-			class = "cable short"
+			class += " short"
 		}
 		d.open("g", attr{"id", d.id(fmt.Sprintf("cable-%d%s", i+1, s.suffix()))}, attr{"class", class})
 		d.WriteString(" <title>" + escaped(d.routeWords(r)) + "</title>\n")
@@ -100,10 +103,28 @@ func (d *drawing) drawRoutes(s *section) {
 		d.empty("path", attr{"d", path})
 		for _, end := range [...]int{0, len(r.points) - 1} {
 			p := s.point(r.points[end])
-			d.empty("circle", at("cx", p.x), at("cy", p.y), at("r", 0.9))
+			d.empty("circle", at("cx", p.x), at("cy", p.y), at("r", r.endSize()))
 		}
 		d.close("g")
 	}
+}
+
+// isLead reports whether the cable carries signals or the little power of a fan:
+// those are drawn narrower, and named beside a view only where they do not reach.
+func (r *route) isLead() bool {
+	switch r.source.GetConnector() {
+	case "fan-4", "fan-3", "pump-4", "front-panel", "hd-audio", "usb2-header", "usb3-19", "usb-c-key-a", "sata-data":
+		return true
+	}
+	return false
+}
+
+// endSize is the radius of the dots at a cable's ends, in mm of sheet.
+func (r *route) endSize() float64 {
+	if r.isLead() {
+		return 0.5
+	}
+	return 0.8
 }
 
 // longest is the middle of the longest stretch of a way in a view, and how long

@@ -6,7 +6,8 @@
 // ISO 5457, scales ISO 5455 and the title block ISO 7200. What the plane of a
 // section cuts has wide outlines and a tint, what lies behind it narrow ones, what
 // lies before it long-dashed double-dotted ones. Overlaps are cross-hatched, gaps
-// that are too small hatched.
+// that are too small hatched. An enclosure of up to some 360 mm goes on a sheet A4 at
+// 1:5, with lettering of 2.6 and 3 mm; larger ones on the next size.
 //
 // The picture holds no script, no reference to anything outside it and no markup
 // of the names that it is given. Its inks are custom properties that a page may

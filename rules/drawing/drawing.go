@@ -44,7 +44,8 @@ type drawing struct {
 // part is an item that has boxes in the drawing.
 type part struct {
 	item   string
-	number int // item reference (ISO 6433)
+	number int  // item reference (ISO 6433)
+	told   bool // a view bears the reference
 }
 
 // Draw returns the drawing of an arrangement: the same bytes for the same

@@ -18,7 +18,7 @@ func TestDrawingIsWhatAssistiveProgramsNeed(t *testing.T) {
 		t.Errorf("the root is %v", root)
 	}
 	ids := byID(t, all)
-	if got, want := ids["slipfit-title"].text, "Cutting desk: three sections, scale 1:2"; got != want {
+	if got, want := ids["slipfit-title"].text, "Cutting desk: three sections, scale 1:5"; got != want {
 		t.Errorf("the title is %q, want %q", got, want)
 	}
 	for _, want := range []string{
@@ -62,11 +62,11 @@ func TestEveryShapeIsInTheDrawing(t *testing.T) {
 func TestViewsAreToScaleAndInLine(t *testing.T) {
 	ids := byID(t, parsed(t, drawn(t, desk(), deskNames())))
 	side, top, front := ids["card-0"], ids["card-0.top"], ids["card-0.front"]
-	// The card is 304 mm long, 137 high and 61 thick; the scale is 1:2.
+	// The card is 304 mm long, 137 high and 61 thick; the scale is 1:5.
 	for _, c := range []struct {
 		n    *node
 		w, h float64
-	}{{side, 152, 30.5}, {top, 152, 68.5}, {front, 68.5, 30.5}} {
+	}{{side, 60.8, 12.2}, {top, 60.8, 27.4}, {front, 27.4, 12.2}} {
 		if w, h := c.n.number(t, "width"), c.n.number(t, "height"); w != c.w || h != c.h {
 			t.Errorf("%s is %v x %v mm on the sheet, want %v x %v", c.n.attrs["id"], w, h, c.w, c.h)
 		}
@@ -175,12 +175,13 @@ func TestSheetAndScaleGrowWithTheEnclosure(t *testing.T) {
 		rows         int
 		sheet, scale string
 	}{
-		{[3]float64{100, 60, 80}, 4, "A3", "1:1"},
-		{[3]float64{348, 190, 272}, 14, "A3", "1:2"},
-		{[3]float64{500, 230, 480}, 14, "A2", "1:2"},
-		{[3]float64{900, 500, 900}, 14, "A2", "1:5"},
-		{[3]float64{348, 190, 272}, 50, "A1", "1:2"},
-		{[3]float64{20000, 20000, 20000}, 64, "A1", "1:200"},
+		{[3]float64{100, 60, 80}, 4, "A4", "1:2"},
+		{[3]float64{348, 190, 272}, 14, "A4", "1:5"},
+		{[3]float64{355, 200, 340}, 23, "A4", "1:5"},
+		{[3]float64{500, 230, 480}, 14, "A3", "1:5"},
+		{[3]float64{900, 500, 900}, 14, "A3", "1:10"},
+		{[3]float64{348, 190, 272}, 50, "A3", "1:5"},
+		{[3]float64{20000, 20000, 20000}, 64, "A2", "1:200"},
 	} {
 		s, err := newSheet(c.size, c.rows)
 		if err != nil {
@@ -230,5 +231,30 @@ func BenchmarkDraw(b *testing.B) {
 		if _, err := Draw(a, names); err != nil {
 			b.Fatal(err)
 		}
+	}
+}
+
+// Every part bears its reference in one view at least, however thin it is on paper.
+func TestEveryPartIsReferredTo(t *testing.T) {
+	a := desk()
+	a.Boxes = append(a.Boxes, placed("slip-0", "slip", "", v1.Purpose_PURPOSE_SOLID, 120, 90, 90, 121, 91, 91),
+		placed("hidden-0", "hidden", "", v1.Purpose_PURPOSE_SOLID, 120, 90, 89, 120.2, 90.2, 89.2))
+	said := ""
+	for _, n := range parsed(t, drawn(t, a, deskNames())) {
+		if n.name == "text" && slices.Contains(n.in, "labels") {
+			said += n.text + "\n"
+		}
+	}
+	seen := map[string]bool{}
+	for _, b := range a.Boxes {
+		if item := b.GetItem(); item != "" && item != deskNames().Enclosure && !seen[item] {
+			seen[item] = true
+			if short := item[:min(len(item), 4)]; !strings.Contains(said, " "+short) {
+				t.Errorf("nothing refers to %s:\n%s", item, said)
+			}
+		}
+	}
+	if len(seen) < 6 {
+		t.Errorf("only %d parts", len(seen))
 	}
 }

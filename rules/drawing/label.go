@@ -35,8 +35,12 @@ func (d *drawing) label(s *section) {
 	inside := make([]area, len(d.parts))
 	for i := range d.parts {
 		if a, ok := d.placeInside(r, i); ok {
-			inside[i] = a
-		} else if to, seen := r.anchor(int32(i)); seen {
+			inside[i], d.parts[i].told = a, true
+		} else if to, seen := r.anchor(int32(i)); seen || !d.parts[i].told && s == d.sections[len(d.sections)-1] {
+			if !seen {
+				to = d.middleOf(s, i) // hidden in every view, and not to be missed
+			}
+			d.parts[i].told = true
 			notes = append(notes, note{text: d.reference(i), class: "label", to: to, dot: true})
 		}
 	}
@@ -57,6 +61,16 @@ func (d *drawing) label(s *section) {
 		d.text("label in", point{a.middle().x, a.middle().y + labelSize*0.36}, d.reference(i))
 	}
 	d.close("g")
+}
+
+// middleOf is the middle of a part's first box in a view.
+func (d *drawing) middleOf(s *section, part int) point {
+	for i := range d.solids {
+		if b := &d.solids[i]; b.owner == part && !b.isRoom() {
+			return s.area(b).middle()
+		}
+	}
+	return s.frame.middle()
 }
 
 // reference is an item's number and name on the sheet.
@@ -87,6 +101,9 @@ func (d *drawing) gapNotes(s *section, r *raster) (notes []note) {
 func (d *drawing) cableNotes(s *section) (notes []note) {
 	for i := range d.routes {
 		r := &d.routes[i]
+		if r.isLead() && !r.isShort() {
+			continue
+		}
 		if to, best := d.busiest(r); best == s {
 			text := fmt.Sprintf("%d %s", r.number, cmp.Or(r.source.GetCable(), r.source.GetConnector()))
 			notes = append(notes, note{text: text, class: "label", to: to, dot: true})
@@ -127,7 +144,10 @@ func (s *section) layNotes(notes []note) []note {
 		}
 	}
 	for _, column := range [...][]note{notes[:split], notes[split:]} {
-		spread(column, s.frame.y, s.frame.bottom())
+		// Where they need more than the view's height, they go on beneath it: above it
+		// stands its name.
+		top := s.frame.y + 1
+		spread(column, top, max(s.frame.bottom()-2, top+float64(len(column)-1)*rowHeight))
 		uncross(column)
 	}
 	return notes

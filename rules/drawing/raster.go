@@ -12,7 +12,7 @@ type raster struct {
 }
 
 const (
-	cell   = 1.0
+	cell   = 0.5
 	nobody = -2
 )
 

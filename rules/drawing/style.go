@@ -27,6 +27,8 @@ color:var(--slipfit-ink,var(--sd-ink));font-family:ui-monospace,monospace;stroke
 .slipfit-drawing .hatch{stroke:var(--slipfit-clash,var(--sd-clash));fill:none}
 .slipfit-drawing .cable{fill:var(--slipfit-cable,var(--sd-cable));stroke:var(--slipfit-cable,var(--sd-cable));stroke-width:.5}
 .slipfit-drawing .cable path{fill:none}
+.slipfit-drawing .lead{stroke-width:.25}
+.slipfit-drawing .lead .casing{stroke-width:.7!important}
 .slipfit-drawing .cable .casing{stroke:var(--slipfit-paper,var(--sd-paper));stroke-width:1.3}
 .slipfit-drawing .short{stroke-dasharray:2.5 1}
 .slipfit-drawing .short .casing{stroke-dasharray:none}

@@ -66,8 +66,8 @@ func (a axis) of(p [3]float64) float64 { return a.sign * p[a.index] }
 // views are the three sections by third-angle projection: what is seen from above
 // stands above, what is seen from the front stands beside the front.
 var views = [3]view{
-	{"side", "A", "seen from the right-hand side, front at the right", axis{0, 1}, axis{2, 1}, axis{1, 1}},
-	{"top", "B", "seen from above, front at the right", axis{0, 1}, axis{1, 1}, axis{2, -1}},
+	{"side", "A", "seen from the right, front at right", axis{0, 1}, axis{2, 1}, axis{1, 1}},
+	{"top", "B", "seen from above, front at right", axis{0, 1}, axis{1, 1}, axis{2, -1}},
 	{"front", "C", "seen from the front", axis{1, 1}, axis{2, 1}, axis{0, -1}},
 }
 

@@ -47,8 +47,11 @@ func (d *drawing) drawSection(s *section) {
 	d.drawPlanes(s)
 	d.label(s)
 	heading := point{s.frame.x, s.frame.y - 3}
-	if wide := 10 + float64(columnsOf(s.title))*rowColumn; s.key == views[side].key && d.markOf(s, d.sections[front]).x < heading.x+wide+4 {
-		heading.x = s.frame.right() - wide // beside the mark of the plane
+	if mark := d.markOf(s, d.sections[front]).x; s.key == views[side].key && mark < heading.x+10+float64(columnsOf(s.title))*rowColumn+4 {
+		heading.x = max(heading.x-10, mark+3) // beside the mark of the plane
+		if heading.x > s.frame.middle().x {
+			heading.x = s.frame.x - 26
+		}
 	}
 	d.text("head", heading, s.letter+"-"+s.letter)
 	d.text("small", point{heading.x + 10, heading.y}, s.title)

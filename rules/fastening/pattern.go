@@ -229,6 +229,21 @@ func RadiatorPattern(nominalMM int) ([]Hole, error) {
 	return out, nil
 }
 
+// DrivePattern is the pattern of a drive's underside in the drive's frame: x along
+// its length, y across, screws from below. The error names the form factors that
+// are known.
+func DrivePattern(form string) ([]Hole, error) {
+	f, err := standards.DriveFormByToken(form)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]Hole, len(f.Holes))
+	for i, p := range f.Holes {
+		out[i] = Hole{At: geometry.Vec{p.XMM, p.YMM, 0}, From: geometry.MinZ, Thread: f.Thread}
+	}
+	return out, nil
+}
+
 // PlayMM is how far a screw can be moved in a clearance hole to either side, 0
 // for a tapped hole or where diameter or thread are not known.
 func PlayMM(h Hole, screw string) float64 {

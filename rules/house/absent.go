@@ -3,10 +3,7 @@ package house
 import (
 	"strconv"
 
-	"cel.dev/cel-go/common/types"
-	"google.golang.org/protobuf/proto"
 	"google.golang.org/protobuf/reflect/protoreflect"
-	"google.golang.org/protobuf/reflect/protoregistry"
 )
 
 // absentError says that an expression read a field that is not there.
@@ -17,35 +14,10 @@ type absentError struct {
 
 func (e *absentError) Error() string { return "the field " + string(e.field.Name()) + " is absent" }
 
-// presence is the contract's types for CEL, with one change: reading a field that
-// is absent is an error instead of its default value.
-type presence struct{ *types.Registry }
-
-// FindStructFieldType gives how a field is read.
-func (p presence) FindStructFieldType(structType, name string) (*types.FieldType, bool) {
-	found, ok := p.Registry.FindStructFieldType(structType, name)
-	if !ok {
-		return nil, false
-	}
-	message, err := protoregistry.GlobalTypes.FindMessageByName(protoreflect.FullName(structType))
-	if err != nil {
-		return found, true
-	}
-	field := message.Descriptor().Fields().ByName(protoreflect.Name(name))
-	if field == nil || !field.HasPresence() && !field.IsList() {
-		return found, true
-	}
-	get := found.GetFrom
-	strict := *found
-	strict.GetFrom = func(target any) (any, error) {
-		if m, ok := target.(proto.Message); ok {
-			if r := m.ProtoReflect(); !r.Has(field) {
-				return nil, &absentError{r, field}
-			}
-		}
-		return get(target)
-	}
-	return &strict, true
+// missing reports whether a field that an expression reads is not there. What the wire
+// cannot tell from its zero is there, but for lists: an empty one is absent.
+func missing(m protoreflect.Message, field protoreflect.FieldDescriptor) bool {
+	return (field.HasPresence() || field.IsList()) && !m.Has(field)
 }
 
 // pathTo finds the place of an absent field under a message by the identity of the

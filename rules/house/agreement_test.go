@@ -175,7 +175,12 @@ func BenchmarkJudgement(b *testing.B) {
 		compiledTwins = append(compiledTwins, e)
 	}
 	build := benchmarkBuild()
-	d := &desk{build: build}
+	all, err := theContract()
+	if err != nil {
+		b.Fatal(err)
+	}
+	d := &desk{all: all, facts: map[string]*view{}}
+	d.lay(build)
 	// Both in turn within one loop, so that both meet the same machine.
 	var inGo, asExpressions time.Duration
 	for b.Loop() {

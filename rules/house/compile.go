@@ -27,12 +27,12 @@ type language struct {
 }
 
 func newLanguage() (*language, error) {
-	registry, err := contractTypes()
+	messages, err := theContract()
 	if err != nil {
-		return nil, fmt.Errorf("the contract's types cannot be used in expressions: %w", err)
+		return nil, err
 	}
 	options := []cel.EnvOption{
-		cel.CustomTypeAdapter(registry), cel.CustomTypeProvider(presence{registry}),
+		cel.CustomTypeAdapter(messages.Registry), cel.CustomTypeProvider(messages),
 		cel.Variable("build", cel.ObjectType("slipfit.v1.Build")),
 		cel.CrossTypeNumericComparisons(true),
 		cel.ParserExpressionSizeLimit(maxExpression),
@@ -103,8 +103,15 @@ var over = func() context.Context {
 // eval gives the expression's value. An error is a want of data, a step too many,
 // or arithmetic that has no answer.
 func (e *expression) eval(d *desk) (ref.Val, error) {
-	value, _, err := e.program.ContextEval(over, d)
-	if errors.As(err, new(interpreter.InterruptError)) {
+	value, _, err := e.program.Eval(d.frame)
+	if err != nil && errors.As(err, new(interpreter.InterruptError)) {
+		// All rules of a case count on one frame, since making one costs as much as a small
+		// rule. Which of them is too much is seen by itself.
+		d.renew()
+		value, _, err = e.program.Eval(d.frame)
+	}
+	if err != nil && errors.As(err, new(interpreter.InterruptError)) {
+		d.renew()
 		return nil, fmt.Errorf("it takes more than %d steps over the lists of this build", maxSteps)
 	}
 	return value, err

@@ -6,6 +6,9 @@ import (
 	"strings"
 
 	"cel.dev/cel-go/cel"
+	"cel.dev/cel-go/common/types"
+	"cel.dev/cel-go/common/types/ref"
+	"cel.dev/cel-go/interpreter"
 	"google.golang.org/protobuf/proto"
 	"google.golang.org/protobuf/reflect/protoreflect"
 
@@ -16,27 +19,31 @@ import (
 
 // desk is what the rules of one case share: its documents as expressions name them.
 type desk struct {
-	build *v1.Build
-	facts map[string]proto.Message // nil: the fact is not there
+	all   *contract
+	build *view
+	items []ref.Val        // of the build, in its order
+	facts map[string]*view // nil: the fact is not there
 	kind  string
-	item  *v1.Item
-	part  *v1.Part
-	whole proto.Message // the part's content
+	item  *view // of a rule about a kind of part, as the next two
+	part  *view
+	whole *view // the part's content
 	open  func(name string) proto.Message
+	frame *interpreter.ExecutionFrame
+	parts partViews
+
+	inputs []kit.Value // room for those of one finding
 }
 
 var _ cel.Activation = (*desk)(nil)
 
 // openDesk empties the desk for the next case.
-func openDesk(c *kit.Case) {
+func openDesk(c *kit.Case, all *contract) *desk {
 	d, ok := c.Workspace.(*desk)
 	if !ok {
-		d = &desk{facts: map[string]proto.Message{}}
+		d = &desk{all: all, facts: map[string]*view{}}
 		c.Workspace = d
 	}
-	clear(d.facts)
-	d.build = c.Build
-	d.kind, d.item, d.part, d.whole = "", nil, nil, nil
+	d.lay(c.Build)
 	d.open = func(name string) proto.Message {
 		fact, there := c.Fact(name)
 		if field := factField(name); there && fact.ProtoReflect().Has(field) {
@@ -44,6 +51,42 @@ func openDesk(c *kit.Case) {
 		}
 		return nil
 	}
+	return d
+}
+
+var (
+	buildItems = (&v1.Build{}).ProtoReflect().Descriptor().Fields().ByName("items")
+	itemPart   = (&v1.Item{}).ProtoReflect().Descriptor().Fields().ByName("part")
+)
+
+// lay puts a build on the desk.
+func (d *desk) lay(build *v1.Build) {
+	clear(d.facts)
+	d.build = d.all.view(build.ProtoReflect(), &d.parts)
+	d.items = d.items[:0]
+	if list, err := d.build.field(buildItems); err == nil {
+		d.items = append(d.items, list.Value().([]ref.Val)...)
+	}
+	d.aboutBuild()
+	d.renew()
+}
+
+// aboutBuild says that the next rule is about no item.
+func (d *desk) aboutBuild() { d.kind, d.item, d.part, d.whole = "", nil, nil, nil }
+
+// renew begins to count steps anew.
+func (d *desk) renew() {
+	if d.frame != nil {
+		d.frame.Close()
+	}
+	frame, err := interpreter.NewExecutionFrame(d)
+	if err == nil {
+		err = frame.SetContext(over, maxSteps)
+	}
+	if err != nil {
+		panic(err) // a desk is an activation, and the frame is a new one
+	}
+	d.frame = frame
 }
 
 // ResolveName gives what a name of an expression stands for.
@@ -55,22 +98,26 @@ func (d *desk) ResolveName(name string) (any, bool) {
 		return d.item, d.item != nil
 	case "part":
 		return d.part, d.part != nil
+	case d.kind:
+		return d.whole, d.whole != nil
 	}
 	if fact, ok := strings.CutPrefix(name, factPrefix); ok {
 		content := d.fact(fact)
 		return content, content != nil
 	}
-	return d.whole, d.whole != nil && name == d.kind
+	return nil, false
 }
 
 // Parent is nil: there are no names beside these.
 func (d *desk) Parent() cel.Activation { return nil }
 
 // fact decodes a fact when it is first named.
-func (d *desk) fact(name string) proto.Message {
+func (d *desk) fact(name string) *view {
 	content, known := d.facts[name]
 	if !known && factContent[name] != "" {
-		content = d.open(name)
+		if message := d.open(name); message != nil {
+			content = d.all.view(message.ProtoReflect(), nil)
+		}
 		d.facts[name] = content
 	}
 	return content
@@ -79,28 +126,24 @@ func (d *desk) fact(name string) proto.Message {
 // judge judges one case: once, or once for each item of the rule's kind.
 func (r *compiled) judge(c *kit.Case) {
 	d := c.Workspace.(*desk)
-	if r.subject.value == "" {
-		d.kind, d.item, d.part, d.whole = "", nil, nil, nil
+	if r.kind == nil {
+		d.aboutBuild()
 		r.judgeOne(c, d, nil)
 		return
 	}
-	field := kindField(r.subject.value)
+	place := -1
 	for it := range c.AllItems() {
-		if part := it.Part.ProtoReflect(); part.Has(field) {
-			d.kind, d.part, d.whole = r.subject.value, it.Part, part.Get(field).Message().Interface()
-			d.item = itemOf(c.Build, it.ID)
+		place++
+		item := d.items[place].(*view)
+		part, err := item.field(itemPart)
+		if err != nil {
+			continue
+		}
+		if whole, err := part.(*view).field(r.kind); err == nil {
+			d.kind, d.item, d.part, d.whole = r.subject.value, item, part.(*view), whole.(*view)
 			r.judgeOne(c, d, it)
 		}
 	}
-}
-
-func itemOf(build *v1.Build, id string) *v1.Item {
-	for _, item := range build.GetItems() {
-		if item.GetId() == id {
-			return item
-		}
-	}
-	return nil
 }
 
 func (r *compiled) judgeOne(c *kit.Case, d *desk, it *kit.Item) {
@@ -135,8 +178,7 @@ func (r *compiled) judgeCondition(c *kit.Case, d *desk, inputs []kit.Value) *kit
 	if value.Value() == true {
 		verdict = kit.Pass
 	}
-	f := c.Judged(verdict)
-	return despite(f, inputs)
+	return c.Judged(verdict).Despite(inputs...)
 }
 
 func (r *compiled) judgeComparison(c *kit.Case, d *desk, inputs []kit.Value) *kit.Finding {
@@ -145,26 +187,13 @@ func (r *compiled) judgeComparison(c *kit.Case, d *desk, inputs []kit.Value) *ki
 	if err = errors.Join(err, boundErr); err != nil {
 		return c.Judged(kit.Unknown, r.absent(c, d, err)...)
 	}
-	values := known(inputs)
-	has := c.Derived(quantity.Exact(measured), r.unit.value, values...)
+	has := c.Derived(quantity.Exact(measured), r.unit.value, inputs...)
 	limit := kit.Constant(bound, r.unit.value)
 	f := c.AtMost(has, limit)
 	if r.relation == kit.AtLeast {
 		f = c.AtLeast(has, limit)
 	}
 	return f.AtWorst(r.otherwise)
-}
-
-// despite shows inputs without letting one that the answer did not need turn it.
-func despite(f *kit.Finding, inputs []kit.Value) *kit.Finding { return f.Despite(known(inputs)...) }
-
-func known(inputs []kit.Value) (out []kit.Value) {
-	for _, v := range inputs {
-		if v.Known() {
-			out = append(out, v)
-		}
-	}
-	return out
 }
 
 // number is the value of an expression that gives one.
@@ -209,14 +238,14 @@ func (n namedExpression) fill(f *kit.Finding, d *desk) {
 func (r *compiled) absent(c *kit.Case, d *desk, err error) []kit.Value {
 	var missing *absentError
 	if errors.As(err, &missing) {
-		if path := pathTo(d.build.ProtoReflect(), "", missing); path != "" {
+		if path := pathTo(d.build.message, "", missing); path != "" {
 			return []kit.Value{c.Absent(pathOf(path), "")}
 		}
 	}
 	var out []kit.Value
 	for _, name := range r.facts {
 		content := d.fact(name)
-		if content == nil || missing != nil && pathTo(content.ProtoReflect(), "", missing) != "" {
+		if content == nil || missing != nil && pathTo(content.message, "", missing) != "" {
 			out = append(out, c.AbsentFact(name, ""))
 		}
 	}
@@ -234,58 +263,73 @@ func pathOf(path string) kit.Path {
 	return kit.Path{Field: path}
 }
 
-// inputs are the figures of the item's part that the rule reads.
-func (r *compiled) inputs(c *kit.Case, d *desk, it *kit.Item) (out []kit.Value) {
-	if it == nil {
-		return nil
-	}
+// figure is a field of the kind of part that a rule reads.
+type figure struct {
+	path  string                         // from the part, as findings name it
+	steps []protoreflect.FieldDescriptor // from the kind's content
+	unit  string
+}
+
+// figures are the fields with a number or a word that a rule reads of the kind that it
+// is about.
+func (r *compiled) figures() (out []figure) {
 	for _, read := range r.reads {
 		field, ok := strings.CutPrefix(read, r.subject.value+".")
-		if !ok {
+		if !ok || r.kind == nil {
 			continue
 		}
-		if number, word := scalar(d.whole.ProtoReflect(), field); number != nil {
-			out = append(out, c.Given(it.At(read), number, unitOf(field)))
-		} else if word != "" {
-			out = append(out, c.Word(it, read, &word))
+		f := figure{path: read, unit: unitOf(field)}
+		at := r.kind.Message()
+		for name := range strings.SplitSeq(field, ".") {
+			var step protoreflect.FieldDescriptor
+			if at != nil {
+				step = at.Fields().ByName(protoreflect.Name(name))
+			}
+			if step == nil || step.IsList() || step.IsMap() {
+				f.steps = nil
+				break
+			}
+			f.steps, at = append(f.steps, step), step.Message()
+		}
+		if n := len(f.steps); n > 0 && at == nil && f.steps[n-1].Kind() != protoreflect.EnumKind {
+			out = append(out, f)
 		}
 	}
 	return out
 }
 
-// scalar reads a number or a word at a path of fields.
-func scalar(m protoreflect.Message, path string) (*float64, string) {
-	name, rest, deeper := strings.Cut(path, ".")
-	field := m.Descriptor().Fields().ByName(protoreflect.Name(name))
-	if field == nil || field.IsList() || field.IsMap() || !m.Has(field) {
-		return nil, ""
-	}
-	if deeper {
-		if field.Message() == nil {
-			return nil, ""
+// inputs are the figures of the item's part that the rule reads and that are there.
+func (r *compiled) inputs(c *kit.Case, d *desk, it *kit.Item) []kit.Value {
+	d.inputs = d.inputs[:0]
+	for i := range r.given {
+		f := &r.given[i]
+		switch value := f.read(d.whole).(type) {
+		case types.String:
+			word := string(value)
+			d.inputs = append(d.inputs, c.Word(it, f.path, &word))
+		case nil:
+		default:
+			if number, err := asNumber(value.Value()); err == nil {
+				d.inputs = append(d.inputs, c.Given(it.At(f.path), &number, f.unit))
+			}
 		}
-		return scalar(m.Get(field).Message(), rest)
 	}
-	switch value := m.Get(field).Interface().(type) {
-	case float64:
-		return &value, ""
-	case uint32:
-		return asFloat(value), ""
-	case int32:
-		return asFloat(value), ""
-	case uint64:
-		return asFloat(value), ""
-	case int64:
-		return asFloat(value), ""
-	case string:
-		return nil, value
-	}
-	return nil, ""
+	return d.inputs
 }
 
-func asFloat[N uint32 | int32 | uint64 | int64](n N) *float64 {
-	f := float64(n)
-	return &f
+// read is the figure's value, nil where it is absent.
+func (f *figure) read(from *view) ref.Val {
+	for i, step := range f.steps {
+		value, err := from.field(step)
+		if err != nil {
+			return nil
+		}
+		if i == len(f.steps)-1 {
+			return value
+		}
+		from = value.(*view)
+	}
+	return nil
 }
 
 // units are what the ends of field names stand for.

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"cel.dev/cel-go/cel"
+	"google.golang.org/protobuf/reflect/protoreflect"
 
 	"slipfit.example/rules/kit"
 	"slipfit.example/rules/standards"
@@ -30,6 +31,9 @@ type compiled struct {
 	reads          []string // fields of the kind that the rule is about
 	facts          []string // that any of its expressions names
 	otherwise      kit.Verdict
+
+	kind  protoreflect.FieldDescriptor // of the part that the rule is about; nil: the build
+	given []figure                     // that findings show
 }
 
 type namedExpression struct {
@@ -50,7 +54,11 @@ func Load(name string, data []byte) (*kit.Pack, error) {
 	if len(f.errs) > 0 {
 		return nil, errors.Join(f.errs...)
 	}
-	pack := newPack(data, rules)
+	all, err := theContract()
+	if err != nil {
+		return nil, err
+	}
+	pack := newPack(data, rules, all)
 	if err := pack.Check(); err != nil {
 		return nil, fmt.Errorf("%s: %w", name, err)
 	}
@@ -61,13 +69,13 @@ func Load(name string, data []byte) (*kit.Pack, error) {
 	return pack, nil
 }
 
-func newPack(data []byte, rules []*compiled) *kit.Pack {
+func newPack(data []byte, rules []*compiled, all *contract) *kit.Pack {
 	digest := sha256.Sum256(data)
 	pack := &kit.Pack{
 		Name: Name, Version: fmt.Sprintf("%s+%x", version, digest[:6]),
 		Purpose: "It judges by the rules that the keeper of this service has written.",
 		Alternatives: func(c *kit.Case) int {
-			openDesk(c)
+			openDesk(c, all)
 			return 1
 		},
 	}
@@ -156,6 +164,10 @@ func (f *file) compileRule(env *cel.Env, s spec) *compiled {
 		}
 	}
 	r.reads, r.facts = sorted(all), sorted(facts)
+	if s.subject.value != "" {
+		r.kind = kindField(s.subject.value)
+	}
+	r.given = r.figures()
 	return r
 }
 

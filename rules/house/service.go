@@ -26,9 +26,8 @@ const keptBrought = 32
 // and for a request that brings its own those instead.
 type Service struct {
 	packv1.UnimplementedPackServiceServer
-	own         *kit.Evaluator
-	description *packv1.DescribeResponse
-	rules       int // of own, the last of which stands for what requests bring
+	own   *kit.Evaluator
+	rules int // of own, the last of which stands for what requests bring
 
 	mu      sync.Mutex
 	brought map[[sha256.Size]byte]*broughtRules
@@ -56,13 +55,13 @@ func NewService(pack *kit.Pack, inline bool) (*Service, error) {
 		return nil, err
 	}
 	return &Service{
-		own: own, description: own.Describe(), rules: len(pack.Rules), brought: map[[sha256.Size]byte]*broughtRules{},
+		own: own, rules: len(pack.Rules), brought: map[[sha256.Size]byte]*broughtRules{},
 	}, nil
 }
 
 // Describe tells what the pack is.
-func (s *Service) Describe(context.Context, *packv1.DescribeRequest) (*packv1.DescribeResponse, error) {
-	return s.description, nil
+func (s *Service) Describe(_ context.Context, asked *packv1.DescribeRequest) (*packv1.DescribeResponse, error) {
+	return kit.InProtocol(s.own.Describe(), asked), nil
 }
 
 // Evaluate answers batches until the host closes the stream.

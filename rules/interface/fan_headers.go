@@ -3,7 +3,7 @@ package mating
 import "slipfit.example/rules/kit"
 
 var fanHeadersRule = kit.Rule{
-	ID: "interface.fan-headers", Title: "Headers for fans and pumps", Since: "0.1.0",
+	ID: "interface.fan-headers", Title: "Headers for fans and pumps", Since: "0.1.0", Alone: true,
 	Why: "A fan or pump that finds no header stands still, or runs at full speed from the supply.",
 	Formula: "Margin is the number of the board's headers for fans and pumps, with what the build's splitters add, less the fans and pumps: loose ones, those of the cooler, and those " +
 		"of a loop with its pump, which is taken to need one header. Three-wire and four-wire plugs go onto each other's headers.",

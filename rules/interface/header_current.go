@@ -6,7 +6,7 @@ import (
 )
 
 var headerCurrentRule = kit.Rule{
-	ID: "interface.header-current", Title: "Current of the fan headers", Since: "0.1.0",
+	ID: "interface.header-current", Title: "Current of the fan headers", Since: "0.1.0", Alone: true,
 	Why: "A header that is overloaded burns its trace or switches off, and the fans on it stand still; splitters add their fans' currents on one header.",
 	Formula: "Margin is what the header bears less the currents of what is plugged onto it, at full speed; the high end is the current while all of them start. The fans are dealt out " +
 		"so that no header is overloaded where that can be done. A board that states no limit is taken to bear 1 A, a custom, which does not fail.",

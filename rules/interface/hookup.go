@@ -59,7 +59,9 @@ func (h *hookup) open(c *kit.Case) {
 	if rankless {
 		h.ranks = 0
 	}
-	h.seats.open(h)
+	if !c.JudgesAlone() {
+		h.seats.open(h)
+	}
 	h.plugs.open(h)
 }
 

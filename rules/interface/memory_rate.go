@@ -9,7 +9,7 @@ import (
 var memoryRateShare = bottleneckShare("interface.memory-rate")
 
 var memoryRateRule = kit.Rule{
-	ID: "interface.memory-rate", Title: "Rate of the memory", Since: "0.1.0",
+	ID: "interface.memory-rate", Title: "Rate of the memory", Since: "0.1.0", Alone: true,
 	Why: "Memory runs at the rate that board and processor reach with so many modules of so many ranks; with all sockets filled that is often far less than what is printed on the modules.",
 	Formula: "All modules run at the rate of the slowest kit, at most at what the board lists for that number of modules and ranks. What the processor lists is sure; above it " +
 		"the memory runs by luck. A filling that is not listed counts like the next fuller one that is. Margin is that rate less the kit's own.",

@@ -4,6 +4,7 @@ import (
 	"iter"
 	"strconv"
 
+	packv1 "slipfit.example/proto/slipfit/pack/v1"
 	v1 "slipfit.example/proto/slipfit/v1"
 )
 
@@ -93,6 +94,8 @@ type Case struct {
 	chosen      []*Finding
 	inputs      shelf[Input]
 	paths       shelf[Path]
+	look        packv1.Look
+	summary     brief
 }
 
 // Fact is a number or structure that a pack worked out, encoded.

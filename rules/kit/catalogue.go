@@ -37,6 +37,11 @@ func (p *Pack) Check() error {
 	if len(p.Rules) == 0 {
 		complain("pack %s has no rules", p.Name)
 	}
+	for _, fact := range p.Wants {
+		if !slices.Contains(p.Needs, fact) {
+			complain("pack %s wants the fact %s and does not need it", p.Name, fact)
+		}
+	}
 	seen := map[string]bool{}
 	for i := range p.Rules {
 		r := &p.Rules[i]
@@ -79,6 +84,9 @@ func (r *Rule) check(pack string) []error {
 		if s.ID == "" || s.Title == "" {
 			complain("has a source without id or title")
 		}
+	}
+	if r.Alone && len(r.UsesFacts) > 0 {
+		complain("judges by the build alone and uses facts")
 	}
 	if len(r.Reads) == 0 && len(r.UsesFacts) == 0 {
 		complain("neither reads fields nor uses facts")

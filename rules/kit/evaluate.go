@@ -39,6 +39,14 @@ func NewEvaluator(p *Pack) (*Evaluator, error) {
 	return &Evaluator{pack: loaded, parts: newPartStore(partStoreBytes), cases: sync.Pool{New: func() any { return &Case{pack: loaded} }}}, nil
 }
 
+// ShareParts has evaluators of one process keep decoded parts together, so that each
+// part is decoded once for all of them. It is for the time before the first check.
+func ShareParts(evaluators ...*Evaluator) {
+	for _, e := range evaluators {
+		e.parts = evaluators[0].parts
+	}
+}
+
 // Describe tells what the pack is.
 func (e *Evaluator) Describe() *packv1.DescribeResponse {
 	p := e.pack
@@ -49,14 +57,18 @@ func (e *Evaluator) Describe() *packv1.DescribeResponse {
 	}
 	return &packv1.DescribeResponse{
 		Name: &p.Name, Version: &p.Version, Protocol: &protocol, Purpose: &p.Purpose,
-		Rules: p.description, Needs: p.Needs, Provides: p.Provides, OnRequest: onRequest,
+		Rules: p.description, Needs: p.Needs, Wants: p.Wants, Provides: p.Provides, OnRequest: onRequest,
 	}
 }
 
 // Evaluate judges one encoded slipfit.v1.CheckRequest. out is written over and
 // its memory used again. The error says why there are no findings at all; a
 // single rule that breaks is an UNKNOWN finding of its own.
-func (e *Evaluator) Evaluate(check []byte, facts []Fact, out *Outcome) (err error) {
+func (e *Evaluator) Evaluate(check []byte, facts []Fact, out *Outcome) error {
+	return e.evaluate(check, facts, out, TellAll)
+}
+
+func (e *Evaluator) evaluate(check []byte, facts []Fact, out *Outcome, telling Telling) (err error) {
 	request := v1.CheckRequestFromVTPool()
 	defer putBack(request)
 	if err := readCheck(check, request, e.parts); err != nil {
@@ -74,18 +86,32 @@ func (e *Evaluator) Evaluate(check []byte, facts []Fact, out *Outcome) (err erro
 	}()
 	c.open(request, facts)
 	findings := c.judgeAll()
-	out.write(findings, len(e.pack.rules))
+	out.write(findings, len(e.pack.rules), telling)
 	out.Facts = c.provided
 	return nil
 }
 
 // judgeAll judges every alternative and leaves the case set to the best.
 func (c *Case) judgeAll() []*Finding {
-	alternatives := 1
+	c.judgeAlternatives(c.begin())
+	c.judgeOverall()
+	c.conclude()
+	return c.chosen
+}
+
+// begin opens the ledger and says how many alternatives there are.
+func (c *Case) begin() (alternatives int) {
+	c.ledger.n, c.scores = 0, c.scores[:0]
+	alternatives = 1
 	if c.pack.Alternatives != nil {
 		alternatives = max(1, c.pack.Alternatives(c))
 	}
-	c.ledger.n, c.scores = 0, c.scores[:0]
+	return alternatives
+}
+
+// judgeAlternatives judges every alternative, and leaves the case set to the best
+// and its findings chosen.
+func (c *Case) judgeAlternatives(alternatives int) {
 	var best struct {
 		alternative, from, to int
 		score                 score
@@ -101,14 +127,21 @@ func (c *Case) judgeAll() []*Finding {
 	}
 	c.alternative = best.alternative
 	c.chosen = append(c.chosen[:0], c.ledger.findings[best.from:best.to]...)
+}
+
+// judgeOverall adds the findings of the rules that speak about all alternatives.
+func (c *Case) judgeOverall() {
 	before := c.ledger.n
 	c.judgeRules(true)
 	c.chosen = append(c.chosen, c.ledger.findings[before:c.ledger.n]...)
+}
+
+// conclude has the pack work out its facts.
+func (c *Case) conclude() {
 	if c.pack.Conclude != nil {
 		c.rule = nil
 		c.pack.Conclude(c)
 	}
-	return c.chosen
 }
 
 func (c *Case) judge(alternative int) {
@@ -119,7 +152,7 @@ func (c *Case) judge(alternative int) {
 // judgeRules runs the rules of one alternative, or the overall ones.
 func (c *Case) judgeRules(overall bool) {
 	for i := range c.pack.rules {
-		if c.rule = &c.pack.rules[i]; c.rule.Overall == overall {
+		if c.rule = &c.pack.rules[i]; c.rule.Overall == overall && c.judges(c.rule) {
 			c.judgeRule()
 		}
 	}
@@ -158,7 +191,7 @@ func (f *Finding) checkTexts() {
 	}
 }
 
-func (o *Outcome) write(findings []*Finding, rules int) {
+func (o *Outcome) write(findings []*Finding, rules int, telling Telling) {
 	o.Findings, o.Verdict = o.Findings[:0], Pass
 	if cap(o.Counts) < 4*rules {
 		o.Counts = make([]uint32, 4*rules)
@@ -166,7 +199,9 @@ func (o *Outcome) write(findings []*Finding, rules int) {
 	o.Counts = o.Counts[:4*rules]
 	clear(o.Counts)
 	for _, f := range findings {
-		o.Findings = f.appendTo(o.Findings)
+		if telling.tells(f.verdict) {
+			o.Findings = f.appendTo(o.Findings)
+		}
 		o.Verdict = max(o.Verdict, f.verdict)
 		o.Counts[4*f.rule.index+int(f.verdict)-1]++
 	}

@@ -5,6 +5,7 @@ import (
 	"maps"
 	"slices"
 
+	"slipfit.example/proto/slipfit/pack/v1/plug"
 	v1 "slipfit.example/proto/slipfit/v1"
 )
 
@@ -43,6 +44,11 @@ func load(p *Pack) (*loadedPack, error) {
 		out.description = append(out.description, r.describe(p.Name, p.Version))
 	}
 	return out, nil
+}
+
+// judgesAlone tells whether some rules can be judged before there are facts.
+func (p *loadedPack) judgesAlone() bool {
+	return slices.ContainsFunc(p.Rules, func(r Rule) bool { return r.Alone })
 }
 
 func constantTail(r *Rule) []byte {
@@ -109,6 +115,6 @@ var brokenText = func() *template {
 	if err != nil {
 		panic(err)
 	}
-	t.key = "kit." + brokenKey
+	t.key = plug.BrokenRule
 	return &t
 }()

@@ -10,6 +10,10 @@ import (
 // store. A decoded part takes some ten times its encoded size.
 const partStoreBytes = 8 << 20
 
+// partOverhead is what a decoded part takes however few bytes it came in: so many
+// structures, and its place in the map.
+const partOverhead = 2 << 10
+
 // partStore keeps decoded parts by their encoded bytes, in two generations: what
 // was used since the last turn, and what was used in the turn before. When the
 // younger is full, the older is forgotten. So what is in use stays, and the whole
@@ -18,7 +22,7 @@ type partStore struct {
 	mu     sync.Mutex
 	young  map[string]*v1.Part
 	old    map[string]*v1.Part
-	size   int // encoded bytes in young
+	size   int // encoded bytes in young, with what each part takes beside
 	budget int
 }
 
@@ -47,9 +51,10 @@ func (s *partStore) get(encoded []byte) (*v1.Part, error) {
 }
 
 func (s *partStore) keep(key string, p *v1.Part) {
-	if s.size+len(key) > s.budget && s.size > 0 {
+	size := len(key) + partOverhead
+	if s.size+size > s.budget && s.size > 0 {
 		s.old, s.young, s.size = s.young, map[string]*v1.Part{}, 0
 	}
 	s.young[key] = p
-	s.size += len(key)
+	s.size += size
 }

@@ -43,6 +43,11 @@ type Rule struct {
 	// after the best has been chosen, and may ask Case.Tally how each did. Such
 	// rules stand last in their pack.
 	Overall bool
+	// Alone marks a rule that judges by the build alone: its findings are the same
+	// whatever facts there are, even what the pack reads of them before its rules are
+	// judged. A shortlist asks such rules first, before anything is solved. The pack
+	// must know one way of judging only, and the rule should cost little.
+	Alone bool
 }
 
 // Parameter is one number that a policy may set.
@@ -70,6 +75,9 @@ type Pack struct {
 	Purpose string
 	// Needs are facts that it asks of other packs.
 	Needs []string
+	// Wants are those among Needs that others work out only when they are wanted, and
+	// that this pack wants in every check.
+	Wants []string
 	// Provides are facts that it works out.
 	Provides []string
 	// Rules are judged, and their findings reported, in this order.

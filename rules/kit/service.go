@@ -8,6 +8,7 @@ import (
 	"google.golang.org/grpc"
 
 	packv1 "slipfit.example/proto/slipfit/pack/v1"
+	"slipfit.example/proto/slipfit/pack/v1/plug"
 )
 
 // Service serves an evaluator by slipfit.pack.v1.
@@ -19,9 +20,26 @@ type Service struct {
 // NewService returns the service of one pack.
 func NewService(e *Evaluator) *Service { return &Service{evaluator: e} }
 
-// Describe tells what the pack is.
-func (s *Service) Describe(context.Context, *packv1.DescribeRequest) (*packv1.DescribeResponse, error) {
-	return s.evaluator.Describe(), nil
+// Describe tells what the pack is, in the version of the protocol that the host
+// speaks.
+func (s *Service) Describe(_ context.Context, asked *packv1.DescribeRequest) (*packv1.DescribeResponse, error) {
+	d := s.evaluator.Describe()
+	d.Capabilities = []string{plug.Candidates}
+	if s.evaluator.pack.judgesAlone() {
+		d.Capabilities = append(d.Capabilities, plug.Alone)
+	}
+	return InProtocol(d, asked), nil
+}
+
+// InProtocol turns what a pack says of itself into the version of the protocol in
+// which it was asked.
+func InProtocol(d *packv1.DescribeResponse, asked *packv1.DescribeRequest) *packv1.DescribeResponse {
+	version := plug.Settle(asked.Protocol)
+	d.Protocol = &version
+	if version < 2 {
+		d.Capabilities = nil
+	}
+	return d
 }
 
 // Evaluate answers batches until the host closes the stream. The memory of one
@@ -54,6 +72,9 @@ type batchReply struct {
 }
 
 func (r *batchReply) answer(e *Evaluator, request *packv1.EvaluateRequest) *packv1.EvaluateResponse {
+	if request.Line != nil {
+		return &packv1.EvaluateResponse{Batch: request.Batch, Outcomes: e.Brief(request.Line, request.Tasks)}
+	}
 	n := len(request.Tasks)
 	for len(r.memory) < n {
 		r.memory = append(r.memory, Outcome{})

@@ -6,9 +6,9 @@ var boardScrewsRule = kit.Rule{
 	ID: "mounting.board-screws", Title: "Screws of the board", Since: "0.1.0",
 	Why: "A board screw must have the thread of its standoff; the wrong one strips the standoff or stays loose.",
 	Formula: "Margin is the number of board screws in the boxes whose thread is that of the standoffs, less the number of holes. The thread follows from the " +
-		"standoff and is never assumed.",
+		"standoff and is never assumed; where the mount's holes list their depth, a screw must hold in them through the board and not touch their ground.",
 	Sources: []sourceOf{sourceByID("screw-uses-board"), sourceByID("microatx-1.2-fig2"), sourceByID("mini-itx-1.1-table1")},
-	Reads:   []string{"board.form_factor", "board.holes", "kit.fasteners", "chassis.layouts.mounts.joints", "joints"},
+	Reads:   []string{"board.form_factor", "board.holes", "kit.fasteners", "chassis.layouts.mounts.holes", "chassis.layouts.mounts.joints", "joints"},
 	Texts: map[string]string{
 		"pass":    "{part} needs {required} screws of the standoffs' thread, and the boxes hold them.",
 		"fail":    "{part} needs {required} screws of the standoffs' thread and the boxes hold {measured}.",

@@ -68,5 +68,13 @@ func TestBoardScrews(t *testing.T) {
 			Build: build("{id: case, part: {name: Reed Bed, chassis: {layouts: [{id: a, mounts: [{id: tray, kind: MOUNT_KIND_BOARD, joints: [{purpose: board, count: 4, thread: M3, enough: 3}]}]}]}, kit: {fasteners: [{kind: screw, thread: M3, count: 3, purpose: board}], pieces: []}}}", "{id: board, part: {name: Marsh, board: {form_factor: mini-itx}}}"),
 			Want:  []string{"MARGINAL board,case margin -1 buy board-screws"},
 		},
+		{Name: "M3 through 1.57 mm into standoffs of 4 mm: 4.57 to 5.57 mm (1 D in steel, worked by hand)",
+			Build: build("{id: case, part: {chassis: {layouts: [{id: a, mounts: [{id: tray, kind: MOUNT_KIND_BOARD, holes: [{centre: {x_mm: 163.83, y_mm: 10.16}, thread: M3, depth_mm: 4}]}]}]}, kit: {fasteners: [{kind: screw, thread: M3, length_mm: 4, count: 9}, {kind: screw, thread: M3, length_mm: 6, count: 9}], pieces: []}}}", "{id: board, part: {board: {form_factor: mini-itx}}}"),
+			Want:  []string{"FAIL board,case margin -4 buy board-screws"},
+		},
+		{Name: "M3 of 5 mm lies between",
+			Build: build("{id: case, part: {chassis: {layouts: [{id: a, mounts: [{id: tray, kind: MOUNT_KIND_BOARD, holes: [{centre: {x_mm: 163.83, y_mm: 10.16}, thread: M3, depth_mm: 4}]}]}]}, kit: {fasteners: [{kind: screw, thread: M3, length_mm: 5, count: 4}], pieces: []}}}", "{id: board, part: {board: {form_factor: mini-itx}}}"),
+			Want:  []string{"PASS board,case margin 0"},
+		},
 	})
 }

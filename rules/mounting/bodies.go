@@ -11,6 +11,8 @@ type bodies struct {
 	things []body
 	// fixed is matter of the enclosure that does not come off.
 	fixed []geometry.Box
+	// names of it, in the same order.
+	names []string
 	// room is the box round everything that is inside.
 	room    geometry.Box
 	hasRoom bool
@@ -55,7 +57,7 @@ func (s *scene) sortBoxes() *bodies {
 		id := p.GetItem()
 		if it := s.c.ItemByID(id); it == nil || it == s.chassis {
 			if solid(p) && !removable[p.GetBody()] {
-				b.fixed = append(b.fixed, box)
+				b.fixed, b.names = append(b.fixed, box), append(b.names, p.GetBody())
 			}
 			continue
 		}

@@ -12,18 +12,20 @@ var buildOrderRule = kit.Rule{
 	ID: "mounting.build-order", Title: "Whether the build can be put together at all", Since: "0.1.0",
 	Why: "Parts that all have room can still bar each other's way in: then the build stops half way, on the table.",
 	Formula: "Every part is drawn out of its place straight through each side of the enclosure that opens; what it would pass through has to go in later. Together with " +
-		"what lies on what, an order is sought. Turning and tilting a part in is not seen: one that has no straight way at all is taken to get in.",
+		"what lies on what, and what the build declares, an order is sought. Turning and tilting a part in is not seen: one that has no straight way at all is taken to get in.",
 	Sources:   []sourceOf{kit.CommonPractice},
-	Reads:     []string{"chassis.panels", "chassis.obstructions"},
+	Reads:     []string{"chassis.panels", "chassis.obstructions", "order"},
 	UsesFacts: []string{factArrangement},
 	Texts: map[string]string{
 		"pass":     "The parts can be put together, in {steps} steps.",
 		"marginal": "The parts can be put together, but something has to be opened again: {why}.",
 		"fail":     "The parts cannot be put together by straight ways: {why}.",
-		"unknown":  "Whether the parts can be put together cannot be told without {missing}.",
+		"declared": "The orders that the build declares cannot all be kept: {why}.",
+		"unknown":  "Whether the parts can be put together as the build declares cannot be told: {missing} names no item that is put in.",
 	},
 	Remedies: map[string]string{
 		"tilt":  "See whether one of them can be tilted in, or choose another mount for it.",
+		"mend":  "Take one of these orders out of the build.",
 		"later": "Plan for opening it again, or choose another mount for one of them.",
 	},
 	Judge: judgeBuildOrder,
@@ -31,18 +33,27 @@ var buildOrderRule = kit.Rule{
 
 func judgeBuildOrder(c *kit.Case) {
 	s := sceneOf(c)
-	if s.placed() == nil {
+	if s.chassis == nil || s.placed() == nil && len(c.Build.Order) == 0 {
 		return // without boxes nothing bars anything
 	}
 	o := s.ordered()
 	if len(o.tasks) == 0 {
 		return
 	}
+	for _, path := range s.strayOrders(o.tasks) {
+		c.Judged(kit.Unknown, c.Absent(path, "")).About(s.chassis)
+	}
 	steps := kit.Constant(float64(len(o.tasks)), "")
 	var circle *assembly.CycleError
 	switch {
 	case errors.As(o.err, &circle):
-		c.Judged(kit.Fail).About(s.itemsOf(o.tasks, circle.Steps)...).Word("why", circleInWords(circle)).Number("steps", steps).Remedy("tilt")
+		f := c.Judged(kit.Fail, s.declaredIn(o.tasks, circle.Steps)...).About(s.itemsOf(o.tasks, circle.Steps)...).
+			Word("why", circleInWords(circle)).Number("steps", steps)
+		if len(s.declaredIn(o.tasks, circle.Steps)) > 0 {
+			f.Say("declared").Remedy("mend")
+		} else {
+			f.Remedy("tilt")
+		}
 	case o.err != nil:
 		panic(o.err)
 	case len(o.sequence.Reopened) > 0 && o.sequence.Cost >= undoPart:

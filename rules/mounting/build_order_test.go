@@ -1,9 +1,11 @@
 package mounting
 
 import (
+	"strings"
 	"testing"
 
 	v1 "slipfit.example/proto/slipfit/v1"
+	"slipfit.example/rules/kit"
 	"slipfit.example/rules/kit/kittest"
 )
 
@@ -33,8 +35,46 @@ func TestBuildOrder(t *testing.T) {
 		{Name: "a part that no straight way leads to is taken to be tilted in", Build: build(shell, card), Facts: inShell("card|body|50,100,50|100,40,40", "case|rail|50,50,50|100,10,40"), Want: []string{"PASS case"}},
 		{Name: "a fan before the board's screws goes in after it", Build: build(shell, "{id: board, part: {board: {form_factor: mini-itx}}}", fan),
 			Facts: inShell("board|sheet|20,190,20|170,2,170", "fan|frame|20,0,20|120,25,120"), Want: []string{"PASS case"}},
+		{Name: "the build declares another order, which can be kept", Build: build(shell, card, supply) + "order: [{first: card, then: supply, why: the manual says so}]\n",
+			Facts: inShell("card|body|0,50,0|100,100,40", "supply|body|0,50,50|100,100,40"), Want: []string{"PASS case"}},
+		{Name: "it declares orders that contradict each other", Build: build(shell, card, supply, fan) + "order: [{first: card, then: supply}, {first: supply, then: fan}, {first: fan, then: card}]\n",
+			Want: []string{"FAIL card,supply,fan"}},
+		{Name: "it declares one against what lies on what", Build: build(shell, "{id: board, part: {board: {form_factor: mini-itx}}}", card) + "order: [{first: card, then: board}]\n",
+			Want: []string{"FAIL board,card"}},
+		{Name: "it names what is not there", Build: build(shell, card) + "order: [{first: card, then: pond}, {first: case, then: card}]\n",
+			Want: []string{"UNKNOWN case missing order[0].then", "UNKNOWN case missing order[1].first", "PASS case"}},
 		{Name: "without boxes nothing bars anything", Build: build(shell, card, supply), Facts: []*v1.Fact{arrangement("|")}},
 		{Name: "without the arrangement", Build: build(shell, card, supply)},
 		{Name: "no enclosure", Build: build(card, supply), Facts: hooks},
 	})
+}
+
+// A declared order is kept, and a contradiction names the orders by their paths.
+func TestDeclaredOrderIsKept(t *testing.T) {
+	const card, fan = "{id: card, part: {name: Heron, card: {}}}", "{id: fan, part: {name: Drift, fan: {}}}"
+	for _, order := range [][2]string{{"card", "fan"}, {"fan", "card"}} {
+		_, a := answer(t, kittest.Build(t, build(shell, card, fan)+"order: [{first: "+order[0]+", then: "+order[1]+"}]\n"), kit.Fact{Name: "none"})
+		if first, then := place(a, order[0], ""), place(a, order[1], ""); first < 0 || first > then {
+			t.Errorf("%s is step %d, %s is step %d", order[0], first+1, order[1], then+1)
+		}
+	}
+	response, a := answer(t, kittest.Build(t, build(shell, card, fan)+"order: [{first: card, then: fan}, {first: fan, then: card, why: it is nicer.}]\n"), kit.Fact{Name: "none"})
+	if a.GetBarred() == "" || len(a.Steps) > 0 {
+		t.Errorf("it is barred by %q, and has %d steps", a.GetBarred(), len(a.Steps))
+	}
+	for _, f := range response.Findings {
+		if f.GetRule() != "mounting.build-order" {
+			continue
+		}
+		var paths []string
+		for _, in := range f.Inputs {
+			paths = append(paths, in.GetPath())
+		}
+		want := "The orders that the build declares cannot all be kept: Heron goes in before Drift, because the build says so; Drift goes in before Heron, because it is nicer."
+		if got := strings.Join(paths, " "); got != "order[0] order[1]" || f.GetSummary().GetText() != want {
+			t.Errorf("%q by %q, want %q", f.GetSummary().GetText(), got, want)
+		}
+		return
+	}
+	t.Error("nothing is found")
 }

@@ -15,12 +15,13 @@ import (
 // as slipfit.v1.Assembly. It is worked out only when wanted.
 const FactAssembly = "mounting.assembly"
 
-// conclude provides the assembly.
+// conclude provides the assembly, and remembers what it took.
 func conclude(c *kit.Case) {
+	s := sceneOf(c)
+	s.remember()
 	if !c.Wants(FactAssembly) {
 		return
 	}
-	s := sceneOf(c)
 	a := new(v1.Assembly)
 	s.writeJoints(a)
 	s.writePurchases(a)

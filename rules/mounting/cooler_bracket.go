@@ -7,7 +7,7 @@ import (
 )
 
 var coolerBracketRule = kit.Rule{
-	ID: "mounting.cooler-bracket", Title: "Cooler bracket for the socket", Since: "0.1.0",
+	ID: "mounting.cooler-bracket", Title: "Cooler bracket for the socket", Since: "0.1.0", Alone: true,
 	Why: "A cooler is held by a bracket made for the socket's holes; without it nothing presses it on the processor.",
 	Formula: "One of the cooler's brackets must name the board's socket, and what it needs must lie in a box or stand in the build. A bracket for a socket with the " +
 		"same holes may do; those holes are known from memory only, so that this stays doubtful.",

@@ -1,6 +1,9 @@
 package mounting
 
-import v1 "slipfit.example/proto/slipfit/v1"
+import (
+	v1 "slipfit.example/proto/slipfit/v1"
+	"slipfit.example/rules/kit"
+)
 
 // coveredHoles is how many holes of each fan's pattern the enclosure covers at a
 // mount, by its limits or its joints.
@@ -21,4 +24,18 @@ func (s *scene) coveredHoles(mount string) int {
 		}
 	}
 	return 0
+}
+
+// coveredOf is how many holes of an item's pieces at a mount take no screw, by what
+// the enclosure says, else by what lies over them in the arrangement.
+func (s *scene) coveredOf(it *kit.Item, mount string, pieces int) (covered int) {
+	if said := s.coveredHoles(mount); said > 0 {
+		return said * pieces
+	}
+	for i := range s.seatings() {
+		if x := &s.sat[i]; x.item == it && x.place == mount {
+			covered += x.met.under
+		}
+	}
+	return covered
 }

@@ -63,6 +63,7 @@ func TestHolePattern(t *testing.T) {
 		{Name: "0.9 mm off is within a screw's play, 1.1 mm is not", Build: build(tray(strings.Replace(all, "163.83, y_mm: 10.16", "164.93, y_mm: 10.16", 1)), board), Want: []string{"MARGINAL board,case"}},
 		{Name: "the policy's play", Policy: map[string]float64{"mounting.hole-pattern.play_mm": 1.2}, Build: build(tray(strings.Replace(all, "163.83, y_mm: 10.16", "164.93, y_mm: 10.16", 1)), board), Want: []string{"PASS board,case"}},
 		{Name: "a heatsink lies on hole C", Build: build(tray(all), board, "{id: sink, part: {air_cooler: {}}}"), Facts: seated("board|sheet|0,0,0|170,170,1.5", "sink|foot|155,0,1.6|20,20,40"), Want: []string{"MARGINAL board,case"}},
+		{Name: "memory stands in the board's own sockets", Build: build(tray(all), board, "{id: memory, part: {memory: {}}}"), Facts: seated("board|sheet|0,0,0|170,170,1.5", "memory|modules|155,0,1.6|20,130,40"), Want: []string{"PASS board,case"}},
 		{Name: "a bar of the enclosure stands before it", Build: build(tray(all), board), Facts: seated("board|sheet|0,0,0|170,170,1.5", "case|bar|155,0,60|20,20,10"), Want: []string{"MARGINAL board,case"}},
 		{Name: "a card that comes later bars no driver", Build: build(tray(all), board, "{id: card, part: {card: {}}}"), Facts: seated("board|sheet|0,0,0|170,170,1.5", "card|body|0,0,60|170,170,40"), Want: []string{"PASS board,case"}},
 		{Name: "holes of an unknown form factor", Build: build(tray(all), "{id: board, part: {board: {form_factor: pond-1}}}"), Want: []string{"UNKNOWN board,case missing items[1].part.board.holes"}},

@@ -188,12 +188,33 @@ func stated(mount *v1.Mount, part *v1.Part, purpose, kind string) *v1.Joint {
 func (j *joint) by(d *v1.Joint, pieces int) {
 	j.need = max(0, int(d.GetCount())-int(d.GetCovered())) * pieces
 	j.enough = int(d.GetEnough()) * pieces
-	j.ShortestMM, j.LongestMM, j.Tagged = d.GetShortestMm(), d.GetLongestMm(), false
+	if j.Tagged = false; d.ShortestMm != nil || d.LongestMm != nil {
+		j.ShortestMM, j.LongestMM = d.GetShortestMm(), d.GetLongestMm()
+	}
 	if len(d.Heads) > 0 {
 		j.Heads = d.Heads
 	}
 	if d.GetThread() != "" {
 		j.Threads, j.AnyThread, j.isOpen = []string{d.GetThread()}, false, false
+	}
+}
+
+// byHoles bounds the length by the holes that the screws go into: what they clamp
+// and how deep the shallowest of them is. Holes of which the depth is not listed, and
+// threads that the tables do not have, bound nothing.
+func (j *joint) byHoles(holes []*v1.Hole, clampedMM float64) {
+	thread, depth := "", 0.0
+	for _, h := range holes {
+		if h.GetThread() != "" && h.DepthMm != nil && (depth == 0 || h.GetDepthMm() < depth) {
+			thread, depth = h.GetThread(), h.GetDepthMm()
+		}
+	}
+	if depth == 0 {
+		return
+	}
+	stack := fastening.Stack{Thread: thread, ClampedMM: []float64{clampedMM}, Material: "steel", ThreadedMM: depth, DepthMM: depth}
+	if r, err := stack.Lengths(); err == nil {
+		j.ShortestMM, j.LongestMM = r.ShortestMM, r.LongestMM
 	}
 }
 

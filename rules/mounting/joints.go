@@ -4,6 +4,7 @@ import (
 	v1 "slipfit.example/proto/slipfit/v1"
 	"slipfit.example/rules/fastening"
 	"slipfit.example/rules/kit"
+	"slipfit.example/rules/solids"
 	"slipfit.example/rules/standards"
 )
 
@@ -83,6 +84,7 @@ func (s *scene) boardJoints(it *kit.Item, board *v1.Board) {
 	screws.isOpen = screws.open != (kit.Path{})
 	if t := fixedThread(mount); t != "" {
 		screws.Threads, screws.isOpen = []string{t}, false
+		screws.byHoles(mount.Holes, standards.BoardThickness.Value)
 	}
 	if d := stated(mount, it.Part, "board", "standoff"); d != nil {
 		standoffs.by(d, it.Count)
@@ -208,7 +210,7 @@ func (s *scene) fanJoint(it *kit.Item) {
 			continue // held by the radiator's screws
 		}
 		at := j
-		at.need = (screwsPerFan - s.coveredHoles(mount)) * pieces
+		at.need = screwsPerFan*pieces - s.coveredOf(it, mount, pieces)
 		s.addFanJoint(at, s.mount(mount), pieces)
 	}
 }
@@ -256,6 +258,7 @@ const screwsPerDrive = 4
 
 func (s *scene) driveJoint(it *kit.Item, drive *v1.Drive) {
 	j := joint{Joint: screwFor("drive"), item: it, rule: screwsOfDrive}
+	mount := s.mount(s.sole(it))
 	switch drive.GetFormFactor() {
 	case "m2":
 		j.rule, j.need, j.Threads = screwOfM2, it.Count, threadsM2
@@ -264,8 +267,22 @@ func (s *scene) driveJoint(it *kit.Item, drive *v1.Drive) {
 	case "3.5-inch":
 		j.need, j.Threads = screwsPerDrive*it.Count, threadsLargeDrive
 	}
-	if d := stated(s.mount(s.sole(it)), it.Part, "drive", "screw"); d != nil {
+	j.byHoles(it.Part.Holes, s.plateMM(mount))
+	if d := stated(mount, it.Part, "drive", "screw"); d != nil {
 		j.by(d, it.Count)
 	}
 	s.joints = append(s.joints, j)
+}
+
+// plateMM is how thick a mount's panel is, or what the sheet of a bay usually is.
+func (s *scene) plateMM(mount *v1.Mount) float64 {
+	if s.chassis != nil && mount.GetPanel() != "" {
+		for _, p := range s.chassis.Part.GetChassis().GetPanels() {
+			extent, err := solids.BoxOf(p.GetExtent())
+			if f := solids.FaceOf(p.GetFaces()); p.GetId() == mount.GetPanel() && err == nil && f.Valid() {
+				return lengthways(extent, f.Axis())
+			}
+		}
+	}
+	return s.c.Parameter(&baySheet).Nominal
 }

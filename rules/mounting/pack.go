@@ -19,14 +19,14 @@ func Pack() *kit.Pack {
 	return &kit.Pack{
 		Name: "mounting", Version: "0.1.0",
 		Purpose:  "It tells whether the parts can be fastened with what lies in the boxes and in which order, and what must be bought.",
-		Needs:    []string{factArrangement},
+		Needs:    []string{factArrangement, factDemand},
 		Provides: []string{FactAssembly},
 		Rules: []kit.Rule{
 			coolerBracketRule, holePatternRule, boardStandoffsRule, boardScrewsRule, supplyScrewsRule, fanScrewsRule, fanHoldRule,
 			radiatorScrewsRule, screwDepthRule, driveScrewsRule, m2ScrewRule, otherScrewsRule, accessoriesRule, mixedThreadsRule,
 			cardMomentRule, coolerMomentRule, tippingRule, liftingRule, buildOrderRule,
 		},
-		Alternatives: open,
+		Alternatives: newMemory(mostKnown).open,
 		Conclude:     conclude,
 	}
 }

@@ -9,6 +9,7 @@ import (
 	"slipfit.example/rules/geometry"
 	"slipfit.example/rules/kit"
 	"slipfit.example/rules/solids"
+	"slipfit.example/rules/standards"
 )
 
 // pattern is the holes of a part, or of its mount, in the part's frame, and where
@@ -19,34 +20,81 @@ type pattern struct {
 	needed int    // how many make it whole, 0 for all
 }
 
-// patternOf is the pattern of a part by its own holes, else by its form factor.
-// ok is false where neither is known, or the part is of a kind that has none here.
+// patternOf is the pattern of a part by its own holes, else by its form factor or
+// size. ok is false where neither is known, or the part is of a kind that has none
+// here.
 func patternOf(it *kit.Item) (p pattern, ok bool) {
-	from := geometry.MaxZ
-	if it.Kind == kit.KindSupply {
-		from, p.needed = geometry.MinY, supplyScrews
+	from, has := screwedFrom[it.Kind]
+	if !has {
+		return p, false
 	}
-	board := it.Part.GetBoard()
-	switch {
+	switch board := it.Part.GetBoard(); {
 	case len(it.Part.Holes) > 0:
 		p.holes, p.field = holesFrom(it.Part.Holes, from), "holes"
 	case len(board.GetHoles()) > 0:
 		p.holes, p.field = holesFrom(board.Holes, from), "board.holes"
+	default:
+		if it.Kind == kit.KindSupply {
+			p.needed = supplyScrews
+		}
+		var err error
+		p.holes, err = tabled(it)
+		return p, err == nil && len(p.holes) > 0
 	}
-	if p.field != "" {
-		p.needed = 0
-		return p, it.Kind == kit.KindBoard || it.Kind == kit.KindSupply
-	}
-	var err error
+	return p, true
+}
+
+// screwedFrom is the side that the screws of a kind of part come from, in its own
+// frame.
+var screwedFrom = map[kit.Kind]geometry.Face{
+	kit.KindBoard: geometry.MaxZ, kit.KindSupply: geometry.MinY, kit.KindFan: geometry.MinZ, kit.KindRadiator: geometry.MinZ,
+	kit.KindLiquidLoop: geometry.MinZ, kit.KindDrive: geometry.MinZ,
+}
+
+// tabled is the pattern of a part's form factor or size. The error says that it is
+// in no table.
+func tabled(it *kit.Item) ([]fastening.Hole, error) {
 	switch it.Kind {
 	case kit.KindBoard:
-		p.holes, err = fastening.BoardPattern(board.GetFormFactor())
+		return fastening.BoardPattern(it.Part.GetBoard().GetFormFactor())
 	case kit.KindSupply:
-		p.holes, err = fastening.SupplyPattern(it.Part.GetSupply().GetFormFactor())
+		return fastening.SupplyPattern(it.Part.GetSupply().GetFormFactor())
+	case kit.KindFan:
+		return fastening.FanPattern(int(it.Part.GetFan().GetSizeMm()), it.Part.GetFan().GetHolePitchMm())
+	case kit.KindDrive:
+		return fastening.DrivePattern(it.Part.GetDrive().GetFormFactor())
 	default:
-		return p, false
+		return radiatorHoles(radiatorOf(it))
 	}
-	return p, err == nil && len(p.holes) > 0
+}
+
+// radiatorOf is the radiator that an item is or has, nil for none.
+func radiatorOf(it *kit.Item) *v1.Radiator {
+	if loop := it.Part.GetLiquidLoop(); loop != nil {
+		return loop.Radiator
+	}
+	return it.Part.GetRadiator()
+}
+
+// radiatorHoles is the pattern of a radiator: its row of fans lies in the middle of
+// it, both ways.
+func radiatorHoles(r *v1.Radiator) ([]fastening.Hole, error) {
+	holes, err := fastening.RadiatorPattern(int(r.GetNominalMm()))
+	if err != nil {
+		return nil, err
+	}
+	size, fans, err := standards.RadiatorFans(int(r.GetNominalMm()))
+	if err != nil {
+		return nil, err
+	}
+	var start geometry.Vec
+	if r.LengthMm != nil {
+		start[geometry.X] = (r.GetLengthMm() - float64(size*fans)) / 2
+	}
+	if r.WidthMm != nil {
+		start[geometry.Y] = (r.GetWidthMm() - float64(size)) / 2
+	}
+	return moved(holes, start), nil
 }
 
 func holesFrom(list []*v1.Hole, from geometry.Face) []fastening.Hole {
@@ -62,14 +110,32 @@ func holesFrom(list []*v1.Hole, from geometry.Face) []fastening.Hole {
 // faceOf is the face of a part that its holes lie on, as a box, where its size is
 // known.
 func faceOf(it *kit.Item) (face geometry.Box, ok bool) {
-	var size geometry.Vec
-	switch {
-	case it.Kind == kit.KindBoard && it.Part.GetBoard().WidthMm != nil && it.Part.GetBoard().DepthMm != nil:
-		size = geometry.Vec{it.Part.GetBoard().GetWidthMm(), it.Part.GetBoard().GetDepthMm(), 1}
-	case it.Kind == kit.KindSupply && it.Part.GetSupply().WidthMm != nil && it.Part.GetSupply().HeightMm != nil:
-		size = geometry.Vec{it.Part.GetSupply().GetWidthMm(), 1, it.Part.GetSupply().GetHeightMm()}
-	default:
-		return face, false
+	size := geometry.Vec{1, 1, 1}
+	set := func(axis geometry.Axis, mm *float64) {
+		if size[axis] = 0; mm != nil {
+			size[axis] = *mm
+		}
+	}
+	switch it.Kind {
+	case kit.KindBoard:
+		set(geometry.X, it.Part.GetBoard().WidthMm)
+		set(geometry.Y, it.Part.GetBoard().DepthMm)
+	case kit.KindSupply:
+		set(geometry.X, it.Part.GetSupply().WidthMm)
+		set(geometry.Z, it.Part.GetSupply().HeightMm)
+	case kit.KindFan:
+		size[geometry.X], size[geometry.Y] = float64(it.Part.GetFan().GetSizeMm()), float64(it.Part.GetFan().GetSizeMm())
+	case kit.KindRadiator, kit.KindLiquidLoop:
+		if r := radiatorOf(it); r != nil {
+			set(geometry.X, r.LengthMm)
+			set(geometry.Y, r.WidthMm)
+		}
+	case kit.KindDrive:
+		form, err := standards.DriveFormByToken(it.Part.GetDrive().GetFormFactor())
+		if err != nil {
+			return face, false
+		}
+		size[geometry.X], size[geometry.Y] = form.LengthMM, form.WidthMM
 	}
 	face, err := geometry.NewBoxAt(geometry.Vec{}, size)
 	return face, err == nil

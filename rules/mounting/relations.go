@@ -57,7 +57,8 @@ var orders = []order{
 	{first: stageFan, then: stageCard, undo: undoLittle, work: true, why: "its screws are reached more easily"},
 }
 
-// relate lists the relations of the tasks by custom and by what lies on what.
+// relate lists the relations of the tasks by custom, by what lies on what, and by what
+// the build declares.
 func (s *scene) relate(tasks []task) (out []assembly.Relation) {
 	add := func(first, then int, o order) {
 		out = append(out, assembly.Relation{First: first, Then: then, Why: o.why, Undo: o.undo, Order: o.work})
@@ -78,7 +79,7 @@ func (s *scene) relate(tasks []task) (out []assembly.Relation) {
 			}
 		}
 	}
-	return out
+	return append(out, s.declaredRelations(tasks)...)
 }
 
 // special are relations that depend on what the parts are like.

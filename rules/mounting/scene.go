@@ -22,6 +22,13 @@ type scene struct {
 	boxes  *bodies // of the arrangement, once sorted
 	sorted bool
 	order  *ordering // of assembly, once worked out
+	sat    []seating // patterns over what carries them, once worked out
+	seated bool
+
+	memory *memory // of the pack
+	known  *known  // about this build from before, nil for nothing
+	items  []*kit.Item
+	key    []byte // what the items are told apart by
 
 	dealer fastening.Dealer
 	counts []int
@@ -29,16 +36,21 @@ type scene struct {
 	dealt  []fastening.Suit
 }
 
-// open lays out the scene for a new case. The pack knows one way of judging.
-func open(c *kit.Case) int {
+// open lays out the scene for a new case, with what is remembered of it. The pack
+// knows one way of judging.
+func (m *memory) open(c *kit.Case) int {
 	s, _ := c.Workspace.(*scene)
 	if s == nil {
 		s = new(scene)
 		c.Workspace = s
 	}
+	s.memory = m
 	s.c, s.chassis, s.layout = c, c.First(kit.KindChassis), nil
 	s.lots, s.joints = s.lots[:0], s.joints[:0]
-	s.boxes, s.sorted, s.order = nil, false, nil
+	s.boxes, s.sorted, s.order, s.seated = nil, false, nil, false
+	if c.JudgesAlone() {
+		return 1
+	}
 	s.readArrangement()
 	s.unpack()
 	s.listJoints()
@@ -51,10 +63,13 @@ func sceneOf(c *kit.Case) *scene { return c.Workspace.(*scene) }
 // readArrangement takes the layout from the fact, or else the enclosure's only
 // one.
 func (s *scene) readArrangement() {
-	fact, there := s.c.Fact(factArrangement)
-	s.fact, s.arrange = fact.GetArrangement(), there
-	if s.fact == nil {
-		s.fact = new(v1.Arrangement)
+	arranged, there := s.c.FactBytes(factArrangement)
+	s.arrange = there
+	if !s.recall(arranged) {
+		fact, _ := s.c.Fact(factArrangement)
+		if s.fact = fact.GetArrangement(); s.fact == nil {
+			s.fact = new(v1.Arrangement)
+		}
 	}
 	if s.chassis == nil {
 		return

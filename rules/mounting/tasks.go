@@ -40,7 +40,8 @@ const (
 // task is one step of assembly.
 type task struct {
 	stage   stage
-	item    *kit.Item // what it is about; nil for closing up
+	item    *kit.Item // what it is about
+	itemAt  int       // its place among the items, where it is remembered
 	name    string    // for sentences and circles
 	action  string
 	into    string   // what its screws go into, for their torque
@@ -116,19 +117,19 @@ func (s *scene) tasksOf(it *kit.Item, add func(task)) {
 			"cooler", "", cautionCooler)
 	case kit.KindLiquidLoop:
 		put(stagePlate, "Fasten the plate or frame of "+name+" round the socket.", "", "", "")
-		put(stageRadiator, "Screw the fans to the radiator of "+name+" and the radiator into place, fittings where the tubes reach.", "radiator", "", cautionFins)
+		put(stageRadiator, "Screw the fans to the radiator of "+name+" and the radiator into place"+s.whereOf(it)+", fittings where the tubes reach.", "radiator", "", cautionFins)
 		put(stageBlock, "Put thermal compound on the processor and the block of "+name+" over it, and plug in pump and fans.", "cooler", "", cautionCooler)
 	case kit.KindMemory:
 		put(stageMemory, "Press "+name+" into the sockets that the board's manual names first, until both ends click.", "", "", cautionStatic)
 	case kit.KindRadiator:
-		put(stageRadiator, "Screw the fans to "+name+" and it into place.", "radiator", "", cautionFins)
+		put(stageRadiator, "Screw the fans to "+name+" and it into place"+s.whereOf(it)+".", "radiator", "", cautionFins)
 	case kit.KindFan:
 		if s.ridesOnRadiator(it) {
 			return // it goes in with the radiator
 		}
-		put(stageFan, "Screw "+name+" into place, blowing the way that the arrangement says, and plug into a header.", "fan", fastening.IntoPlastic, "")
+		put(stageFan, "Screw "+name+" into place"+s.blowing(it)+", and plug into a header.", "fan", fastening.IntoPlastic, "")
 	case kit.KindSupply:
-		put(stageSupply, "Put "+name+" in, its cables first where it is modular.", "supply", fastening.IntoSheet, cautionMains)
+		put(stageSupply, "Put "+name+" in"+s.whereOf(it)+", its cables first where it is modular.", "supply", fastening.IntoSheet, cautionMains)
 	case kit.KindDrive:
 		s.driveTasks(it, name, put)
 	case kit.KindRiser:
@@ -140,6 +141,34 @@ func (s *scene) tasksOf(it *kit.Item, add func(task)) {
 	if it.Kind == kit.KindBoard {
 		s.plugTasks(it, add)
 	}
+}
+
+// whereOf tells the mounts that an item goes to: " at fans-rear and fans-top"; "" where
+// they are not known.
+func (s *scene) whereOf(it *kit.Item) string {
+	var mounts []string
+	for mount := range s.mountsOf(it) {
+		mounts = append(mounts, mount)
+	}
+	if len(mounts) == 0 {
+		return ""
+	}
+	return " at " + strings.Join(mounts, " and ")
+}
+
+// blowing tells where a fan's pieces go and which way they blow.
+func (s *scene) blowing(it *kit.Item) string {
+	ways := map[v1.Flow]string{v1.Flow_FLOW_INTAKE: ", blowing in", v1.Flow_FLOW_EXHAUST: ", blowing out"}
+	var at []string
+	for _, seat := range s.fact.Seats {
+		if seat.GetItem() == it.ID && !s.onRadiator(seat.GetMount()) {
+			at = append(at, seat.GetMount()+ways[seat.GetFlow()])
+		}
+	}
+	if len(at) == 0 {
+		return ", blowing the way that was planned"
+	}
+	return " at " + strings.Join(at, " and at ")
 }
 
 // goesWithPlate reports whether an accessory is a cooler's bracket for a socket, in a
@@ -215,7 +244,7 @@ func (s *scene) driveTasks(it *kit.Item, name string, put putter) {
 		put(stageM2, "Slide "+name+" into its M.2 socket aslant, press it down and hold it with its screw, films off its heat pads.", "drive", fastening.IntoM2, cautionStatic)
 		return
 	}
-	put(stageDrive, "Screw "+name+" into place and plug in data and power cables.", "drive", fastening.IntoSheet, "")
+	put(stageDrive, "Screw "+name+" into place"+s.whereOf(it)+" and plug in data and power cables.", "drive", fastening.IntoSheet, "")
 }
 
 // heavyCardG is from which mass on a card is held until its screws are in.

@@ -6,7 +6,7 @@ import (
 )
 
 var connectors = kit.Rule{
-	ID: "power.connectors", Title: "A plug for every power socket", Since: "0.1.0",
+	ID: "power.connectors", Title: "A plug for every power socket", Since: "0.1.0", Alone: true,
 	Why: "A part without its plug does not start. Plugs look alike and only some fit, outlets of a modular supply run out, " +
 		"and a cable that is ordered later comes after the build has stopped.",
 	Formula: "For each kind of socket on board, cards and drives: plugs that the best choice of cables can put there, less sockets. " +

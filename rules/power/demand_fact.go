@@ -33,6 +33,7 @@ func provideDemand(c *kit.Case) {
 		}
 	}
 	d.addMains(c, s)
+	d.demand.Lacking = s.lackingPlugs(c)
 	d.content.Demand = &d.demand
 	d.fact = v1.Fact{Name: &d.name, Content: &d.content}
 	c.Provide(&d.fact)
@@ -72,4 +73,28 @@ func (d *demandFact) addMains(c *kit.Case, s *survey) {
 		d.numbers.mainsA = current.Nominal
 		d.demand.MainsA = &d.numbers.mainsA
 	}
+}
+
+// lackingPlugs are the plugs that the best choice of cables leaves wanting, where
+// that is known for certain.
+func (s *survey) lackingPlugs(c *kit.Case) (out []*v1.LackingPlug) {
+	w := &s.wiring
+	if laid := s.wire(c); s.supply == nil || !laid.complete || len(w.doubts) > 0 {
+		return nil
+	}
+	for token, connector := range w.tokens {
+		needed, _ := w.demand(token)
+		if needed <= w.best.filled[token] {
+			continue
+		}
+		count := uint32(needed - w.best.filled[token])
+		p := &v1.LackingPlug{Connector: &connector, Count: &count}
+		for i := range w.needs {
+			if n := &w.needs[i]; n.token == token && !n.dispensable && (len(p.Items) == 0 || p.Items[len(p.Items)-1] != n.item.ID) {
+				p.Items = append(p.Items, n.item.ID)
+			}
+		}
+		out = append(out, p)
+	}
+	return out
 }

@@ -149,6 +149,26 @@ func TestDemandFactIsTheSumByHand(t *testing.T) {
 	}
 }
 
+// Three 8-pin sockets and one plug: two are lacking, unless nobody knows what cables
+// the supply has.
+func TestDemandFactNamesLackingPlugs(t *testing.T) {
+	build := func(cables string) string {
+		return "items:\n- {id: supply, part: {supply: {rated_w: 600" + cables + "}}}\n" +
+			"- {id: card, part: {card: {power_sockets: [{connector: pcie-8, count: 3}], demand: {sustained_w: 200}}}}\n"
+	}
+	lacking := demandOf(t, build(", outlets: [{socket: pcie, count: 3}], cables: [{from: pcie, ends: [{connector: pcie-8}]}]")).Lacking
+	if len(lacking) != 1 || lacking[0].GetConnector() != "pcie-8" || lacking[0].GetCount() != 2 || strings.Join(lacking[0].Items, " ") != "card" {
+		t.Errorf("lacking are %v, want two pcie-8 of the card", lacking)
+	}
+	for name, cables := range map[string]string{
+		"cables that nobody lists": "", "enough of them": ", cables: [{captive: true, count: 3, ends: [{connector: pcie-8}]}]",
+	} {
+		if lacking := demandOf(t, build(cables)).Lacking; len(lacking) != 0 {
+			t.Errorf("%s: lacking are %v", name, lacking)
+		}
+	}
+}
+
 func TestDemandFactNamesWhatIsMissing(t *testing.T) {
 	fact := demandOf(t, changed(t, "memory: {modules: 2, demand: {sustained_w: 6}}", "memory: {modules: 2}",
 		"mains_v: 230, ", "", "current_a: 0.25", "size_mm: 120"))

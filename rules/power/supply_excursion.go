@@ -12,7 +12,7 @@ import (
 )
 
 var supplyExcursion = kit.Rule{
-	ID: "power.supply-excursion", Title: "Short peaks of processor and cards", Since: "0.1.0",
+	ID: "power.supply-excursion", Title: "Short peaks of processor and cards", Since: "0.1.0", Alone: true,
 	Why: "Processors and graphics cards draw far more than their sustained power for milliseconds. " +
 		"A supply that may not give that much switches the computer off in the middle of its work.",
 	Formula: "For each duration that a peak has: the sum of the peaks that last at least as long and of what everything else draws, against " +

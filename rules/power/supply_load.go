@@ -18,7 +18,7 @@ var srcRating = standards.Source{
 }
 
 var supplyLoad = kit.Rule{
-	ID: "power.supply-load", Title: "Sustained load on the supply", Since: "0.1.0",
+	ID: "power.supply-load", Title: "Sustained load on the supply", Since: "0.1.0", Alone: true,
 	Why: "A supply that is asked for more than its rating for seconds on end switches off, or ages fast. " +
 		"The custom of leaving a fifth free is no limit of any standard, so missing it alone never fails a build.",
 	Formula: "The rating, at the room's temperature where the supply derates, less the reserve, less the sum of all sustained demands: " +

@@ -24,7 +24,7 @@ var tables = map[string]any{
 	"CardWidths": CardWidths(), "SlotPowers": SlotPowers(), "CardClasses": CardClasses(), "LinkGenerations": LinkGenerations(),
 	"MemoryKinds": MemoryKinds(), "M2Keys": M2Keys(), "M2Heights": M2Heights(),
 	"FanSizes": FanSizes(), "FanPins": FanPins(), "FanHeaders": FanHeaders(),
-	"RadiatorSizes": RadiatorSizes(), "RadiatorOutlines": RadiatorOutlines(),
+	"DriveForms": DriveForms(), "RadiatorSizes": RadiatorSizes(), "RadiatorOutlines": RadiatorOutlines(),
 	"Threads": Threads(), "ThreadUses": ThreadUses(), "Heads": Heads(), "TorqueCeilings": TorqueCeilings(),
 	"CustomaryTorques": CustomaryTorques(), "Engagements": Engagements(),
 	"WireRows": WireRows(), "USBPowers": USBPowers(), "USBRates": USBRates(), "Headers": Headers(),

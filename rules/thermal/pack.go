@@ -28,6 +28,10 @@ func Pack() *kit.Pack {
 		},
 		// The survey is taken before the first rule is judged.
 		Alternatives: func(c *kit.Case) int {
+			if c.JudgesAlone() {
+				surveyOf(c).takeCoolers(c)
+				return 1
+			}
 			surveyOf(c).take(c)
 			return 1
 		},

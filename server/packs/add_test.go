@@ -51,3 +51,22 @@ func TestAPackThatDoesNotComeUpIsNotAdded(t *testing.T) {
 		t.Error("a stopped supervisor takes packs")
 	}
 }
+
+// A pack that is only being tried changes nothing about what serves: nobody is to
+// take the service out of its load balancer for it.
+func TestAPackOnTrialDoesNotCount(t *testing.T) {
+	s := supervise(t, Options{StartTimeout: time.Second}, self(t, "power", "plain"))
+	live(t, s.Pack("power"))
+	added := make(chan error, 1)
+	go func() {
+		_, err := s.Add(t.Context(), self(t, "slow", "sleeps early"))
+		added <- err
+	}()
+	eventually(t, 20*time.Second, "no process on trial", func() bool { return len(children()) == 2 })
+	if !s.Ready() || len(s.Packs()) != 1 || len(s.Statuses()) != 1 {
+		t.Errorf("ready %v with %d packs while another is tried", s.Ready(), len(s.Packs()))
+	}
+	if err := <-added; err == nil {
+		t.Error("a pack that never greets was added")
+	}
+}

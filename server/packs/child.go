@@ -27,6 +27,7 @@ type child struct {
 	cmd     *exec.Cmd
 	dir     string // for its socket
 	withTLS bool
+	nice    int // how far it stands back
 	spawner *spawner
 	printed *lineSink // standard error, and standard output after the handshake
 
@@ -36,6 +37,7 @@ type child struct {
 
 	judged  chan struct{} // closed when greeted or refused is set
 	greeted string        // the handshake line
+	said    greeting      // what it says
 	refused error
 	exited  chan struct{} // closed when collected and swept
 	exitErr error
@@ -49,9 +51,9 @@ type child struct {
 var _ runner.Runner = (*child)(nil)
 
 // newChild prepares a process in a socket folder of its own.
-func newChild(cmd *exec.Cmd, dir string, withTLS bool, s *spawner, log *slog.Logger) *child {
+func newChild(cmd *exec.Cmd, dir string, o Options, s *spawner, log *slog.Logger) *child {
 	return &child{
-		cmd: cmd, dir: dir, withTLS: withTLS, spawner: s,
+		cmd: cmd, dir: dir, withTLS: !o.NoTLS, nice: o.Niceness, spawner: s,
 		printed: newLineSink(func(line string) { log.Info("the pack printed a line", "line", line) }),
 		judged:  make(chan struct{}),
 		exited:  make(chan struct{}),
@@ -97,6 +99,10 @@ func (c *child) spawn() error {
 	if err = c.spawner.start(c.cmd); err != nil {
 		return fmt.Errorf("it cannot be started: %w", err)
 	}
+	if c.nice > 0 {
+		// A system that does not let a process stand back is no reason not to run it.
+		_ = standBack(c.cmd.Process, c.nice)
+	}
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	c.process = c.cmd.Process
@@ -138,6 +144,7 @@ func (c *child) judge(line string) error {
 	if err != nil {
 		return err
 	}
+	c.said = g
 	return g.check(c.dir, c.withTLS)
 }
 

@@ -12,8 +12,6 @@ import (
 	"strings"
 
 	"github.com/hashicorp/go-plugin"
-
-	"slipfit.example/proto/slipfit/pack/v1/plug"
 )
 
 // longestHandshake bounds the handshake line in bytes. With a certificate it has
@@ -92,17 +90,6 @@ func (g greeting) check(dir string, wantCertificate bool) error {
 		return errors.New("it offers no certificate though the host asked for one; build it with a current go-plugin, or run the host without certificates")
 	}
 	return checkAddress(g.network, g.address, dir)
-}
-
-// checkProtocol compares a pack's version of the protocol with the host's.
-func checkProtocol(pack int) error {
-	switch {
-	case pack > plug.Protocol:
-		return fmt.Errorf("it speaks version %d of the pack protocol and this host version %d; update the host", pack, plug.Protocol)
-	case pack < plug.Protocol:
-		return fmt.Errorf("it speaks version %d of the pack protocol and this host version %d; update the pack", pack, plug.Protocol)
-	}
-	return nil
 }
 
 // checkAddress refuses every address but a Unix socket that lies in the pack's own

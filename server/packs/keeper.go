@@ -25,6 +25,7 @@ type keeper struct {
 	started     chan startResult
 	began       time.Time
 	stopped     error
+	counts      bool               // among the supervisor's packs; guarded by its lock
 	leave       context.CancelFunc // has keep return
 	gone        chan struct{}      // closed when nothing of the pack is left
 }

@@ -65,11 +65,14 @@ func bePack(mode string) {
 
 func servePack(mode string) {
 	handshake := plug.Handshake
+	handshake.ProtocolVersion = plug.Protocol
 	switch mode {
+	case "of protocol 1", "of protocol 1 with forms":
+		handshake.ProtocolVersion = 1
 	case "from the future":
 		handshake.ProtocolVersion = plug.Protocol + 1
 	case "from the past":
-		handshake.ProtocolVersion = plug.Protocol - 1
+		handshake.ProtocolVersion = plug.OldestProtocol - 1
 	}
 	p := &unruly{mode: mode}
 	plugin.Serve(&plugin.ServeConfig{
@@ -97,6 +100,12 @@ func (u *unruly) Describe(context.Context, *packv1.DescribeRequest) (*packv1.Des
 		Name: proto.String(os.Getenv(envName)), Version: proto.String("1.2.3"), Protocol: proto.Uint32(plug.Protocol),
 	}
 	switch u.mode {
+	case "of protocol 1":
+		d.Protocol = proto.Uint32(1)
+	case "of protocol 1 with forms":
+		d.Protocol, d.Capabilities = proto.Uint32(1), []string{"of a later time"}
+	case "answers in an older protocol":
+		d.Protocol = proto.Uint32(plug.Protocol - 1)
 	case "has another name":
 		d.Name = proto.String("stranger")
 	case "describes another protocol":

@@ -7,6 +7,8 @@ import (
 	"os"
 	"regexp"
 	"time"
+
+	packv1 "slipfit.example/proto/slipfit/pack/v1"
 )
 
 // Launch is how to start one pack.
@@ -15,12 +17,19 @@ type Launch struct {
 	Name string
 	// Command is the program and its arguments.
 	Command []string
+	// Interpreter is a program and its arguments that run Command, which then names a
+	// file of that language. Empty: Command runs by itself.
+	Interpreter []string
 	// Env is added to the environment variables that pass through, as KEY=value.
 	Env []string
 	// SHA256 is the digest of the program's file in hexadecimal. With it, the file is
 	// copied into sealed memory, checked there, and run from there, so that nothing can be
 	// put in its place in between (Linux only). Empty: the file runs as it lies.
 	SHA256 string
+	// Accept is asked at every start whether the pack is the one that is wanted, by what
+	// it says of itself; its error keeps the process from serving. Nil: any pack of the
+	// name is.
+	Accept func(*packv1.DescribeResponse) error
 }
 
 // Options say how packs are kept. The zero value is usable.
@@ -41,6 +50,9 @@ type Options struct {
 	// NoTLS leaves out the certificates on the socket, which then only the permissions
 	// of the private folder protect.
 	NoTLS bool
+	// Niceness is how far packs stand back behind other processes where processors are
+	// scarce, from 0 to 19, as nice(1) counts. Zero: not at all.
+	Niceness int
 	// ReadyTimeout is how long Start waits for all packs. Default 2 s.
 	ReadyTimeout time.Duration
 	// StartTimeout is how long one pack may take to start. Default 5 s.

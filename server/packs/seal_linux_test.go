@@ -99,3 +99,22 @@ func TestSealedProgramCannotBeWritten(t *testing.T) {
 		t.Error("it was cut")
 	}
 }
+
+// What is put in a program's place between the check and the start may be anything.
+func TestOnlyRegularFilesAreSealed(t *testing.T) {
+	dir := shortDir(t)
+	pipe := filepath.Join(dir, "pipe")
+	if err := syscall.Mkfifo(pipe, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	for path, want := range map[string]string{
+		pipe:                         "is no regular file",
+		dir:                          "is no regular file",
+		"/dev/zero":                  "is no regular file",
+		filepath.Join(dir, "nobody"): "cannot be opened",
+	} {
+		if f, err := seal(path, strings.Repeat("0", 64)); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%s: file %v, error %v", path, f, err)
+		}
+	}
+}

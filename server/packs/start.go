@@ -19,9 +19,7 @@ import (
 	"google.golang.org/grpc"
 	"google.golang.org/grpc/credentials"
 	"google.golang.org/grpc/credentials/insecure"
-	"google.golang.org/protobuf/proto"
 
-	packv1 "slipfit.example/proto/slipfit/pack/v1"
 	"slipfit.example/proto/slipfit/pack/v1/plug"
 )
 
@@ -43,6 +41,9 @@ func (s *starter) start(ctx context.Context) (*Instance, error) {
 	defer cancel()
 	i, err := s.attempt(ctx)
 	if err != nil {
+		if s.launch.Name == "" {
+			return nil, fmt.Errorf("%s did not start as a pack: %w", s.launch.Command[0], err)
+		}
 		return nil, fmt.Errorf("the pack %q (%s) did not start: %w", s.launch.Name, s.launch.Command[0], err)
 	}
 	return i, nil
@@ -58,7 +59,7 @@ func (s *starter) attempt(ctx context.Context) (*Instance, error) {
 		return nil, err
 	}
 	i := newInstance(s.launch.Name, c, conn, s.options.Probe)
-	if err := i.introduce(ctx); err != nil {
+	if err := i.introduce(ctx, s.launch.Accept); err != nil {
 		return nil, i.abandon(err)
 	}
 	return i, nil
@@ -66,18 +67,9 @@ func (s *starter) attempt(ctx context.Context) (*Instance, error) {
 
 // command is the program without go-plugin's variables.
 func (s *starter) command() (*exec.Cmd, error) {
-	path, err := exec.LookPath(s.launch.Command[0])
+	cmd, err := s.program()
 	if err != nil {
-		return nil, fmt.Errorf("its program cannot be found: %w", err)
-	}
-	cmd := &exec.Cmd{Path: path, Args: s.launch.Command}
-	if s.launch.SHA256 != "" {
-		if s.sealed == nil {
-			if s.sealed, err = seal(path, s.launch.SHA256); err != nil {
-				return nil, err
-			}
-		}
-		cmd.Path = "/proc/self/fd/" + strconv.Itoa(int(s.sealed.Fd()))
+		return nil, err
 	}
 	for _, key := range s.options.PassEnv {
 		if value, ok := os.LookupEnv(key); ok {
@@ -86,6 +78,36 @@ func (s *starter) command() (*exec.Cmd, error) {
 	}
 	cmd.Env = append(cmd.Env, s.launch.Env...)
 	cmd.Env = append(cmd.Env, plug.EnvWatchStdin+"=1")
+	return cmd, nil
+}
+
+// program is what is run: the file as it lies, or its sealed copy, by itself or in an
+// interpreter.
+func (s *starter) program() (*exec.Cmd, error) {
+	if s.launch.SHA256 != "" && s.sealed == nil {
+		sealed, err := seal(s.launch.Command[0], s.launch.SHA256)
+		if err != nil {
+			return nil, err
+		}
+		s.sealed = sealed
+	}
+	runs := slices.Concat(s.launch.Interpreter, s.launch.Command)
+	cmd := &exec.Cmd{Args: runs}
+	switch {
+	case len(s.launch.Interpreter) > 0 && s.sealed != nil:
+		// The interpreter opens the copy itself, which it inherits as the first file
+		// after the three standard ones.
+		cmd.ExtraFiles = []*os.File{s.sealed}
+		cmd.Args[len(s.launch.Interpreter)] = "/proc/self/fd/3"
+	case s.sealed != nil:
+		cmd.Path = "/proc/self/fd/" + strconv.Itoa(int(s.sealed.Fd()))
+		return cmd, nil
+	}
+	path, err := exec.LookPath(runs[0])
+	if err != nil {
+		return nil, fmt.Errorf("its program cannot be found: %w", err)
+	}
+	cmd.Path = path
 	return cmd, nil
 }
 
@@ -103,20 +125,27 @@ func (s *starter) greet(ctx context.Context, cmd *exec.Cmd) (*child, *grpc.Clien
 	release := func() bool { return true }
 	config := &plugin.ClientConfig{
 		HandshakeConfig:  plug.Handshake,
-		Plugins:          plug.Plugins(nil),
+		VersionedPlugins: plug.Versions(nil),
 		AllowedProtocols: []plugin.Protocol{plugin.ProtocolGRPC},
 		Logger:           hclog.NewNullLogger(),
-		AutoMTLS:         !s.options.NoTLS,
 		SkipHostEnv:      true,
 		// The context ends first; this is the second net.
 		StartTimeout:     s.options.StartTimeout + time.Second,
 		UnixSocketConfig: &plugin.UnixSocketConfig{TempDir: s.run.path},
 		RunnerFunc: func(_ hclog.Logger, spec *exec.Cmd, dir string) (runner.Runner, error) {
 			cmd.Env = slices.Concat(cmd.Env, spec.Env)
-			c = newChild(cmd, dir, !s.options.NoTLS, s.spawner, s.log)
+			c = newChild(cmd, dir, s.options, s.spawner, s.log)
 			release = context.AfterFunc(ctx, c.kill)
 			return c, nil
 		},
+	}
+	if !s.options.NoTLS {
+		identity, variable, err := newIdentity()
+		if err != nil {
+			return nil, nil, fmt.Errorf("preparing its start: %w", err)
+		}
+		config.TLSConfig = identity
+		cmd.Env = append(cmd.Env, variable)
 	}
 	address, err := plugin.NewClient(config).Start()
 	runtime.KeepAlive(s.sealed)
@@ -189,23 +218,4 @@ func dial(address net.Addr, config *plugin.ClientConfig) (*grpc.ClientConn, erro
 		return nil, fmt.Errorf("preparing the connection to it: %w", err)
 	}
 	return conn, nil
-}
-
-// introduce asks the pack what it is and refuses another one than was asked for.
-func (i *Instance) introduce(ctx context.Context) error {
-	request := &packv1.DescribeRequest{Protocol: proto.Uint32(plug.Protocol)}
-	d, err := i.client.Describe(ctx, request, grpc.WaitForReady(true))
-	if err != nil {
-		return fmt.Errorf("it did not say what it is: %w", err)
-	}
-	if d.GetName() != i.pack {
-		return fmt.Errorf("it calls itself %s; list it by that name, or name the right program", shown(d.GetName()))
-	}
-	if err := checkProtocol(int(d.GetProtocol())); err != nil {
-		return err
-	}
-	i.describe = d
-	i.ready = time.Now()
-	close(i.introduced)
-	return nil
 }

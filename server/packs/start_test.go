@@ -28,10 +28,10 @@ func TestPackThatDoesNotStartSaysWhy(t *testing.T) {
 		{"closes its output early", `it gave no handshake; it ended with signal: killed`},
 		{"speaks another transport", `it offers the transport "netrpc" and only gRPC is spoken; build it with the pack kit`},
 		{"ignores the certificate", `it offers no certificate though the host asked for one; build it with a current go-plugin, or run the host without certificates`},
-		{"from the future", `it speaks version 2 of the pack protocol and this host version 1; update the host`},
-		{"from the past", `it speaks version 0 of the pack protocol and this host version 1; update the pack`},
+		{"from the future", `it speaks version 3 of the pack protocol and this host versions 1 to 2; update the host`},
+		{"from the past", `it speaks version 0 of the pack protocol and this host versions 1 to 2; update the pack`},
 		{"has another name", `it calls itself "stranger"; list it by that name, or name the right program`},
-		{"describes another protocol", `it speaks version 2 of the pack protocol and this host version 1; update the host`},
+		{"describes another protocol", `it speaks version 3 of the pack protocol and this host versions 1 to 2; update the host`},
 	}
 	var launches []Launch
 	for _, c := range cases {

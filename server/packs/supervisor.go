@@ -51,7 +51,7 @@ func Start(ctx context.Context, launches []Launch, options Options) (*Supervisor
 	s.keeping, s.cancel = context.WithCancel(context.Background())
 	s.grace, s.endGrace = context.WithCancel(context.Background())
 	for _, l := range launches {
-		s.keep(l)
+		s.keep(l).counts = true
 	}
 	if err := s.awaitFirstStarts(ctx, options); err != nil {
 		return nil, errors.Join(err, s.Stop(context.Background()))
@@ -83,8 +83,8 @@ func (s *Supervisor) keep(l Launch) *keeper {
 }
 
 // Add keeps one more pack, which may be another version of one that is kept. It
-// returns when the pack serves; where it does not come up, nothing is left of it and
-// the error says why.
+// returns when the pack serves, and only then does the pack count among Packs; where
+// it does not come up, nothing is left of it and the error says why.
 func (s *Supervisor) Add(ctx context.Context, l Launch) (*Pack, error) {
 	if err := checkLaunches([]Launch{l}); err != nil {
 		return nil, err
@@ -105,8 +105,15 @@ func (s *Supervisor) Add(ctx context.Context, l Launch) (*Pack, error) {
 	case <-ctx.Done():
 	}
 	if _, err := k.pack.Instance(); err != nil {
+		// It is not started again, as the error of a pack that is kept would say.
+		if last := k.pack.Status().LastError; last != nil {
+			err = last
+		}
 		return nil, errors.Join(context.Cause(ctx), err, s.drop(k))
 	}
+	s.mu.Lock()
+	k.counts = true
+	s.mu.Unlock()
 	return k.pack, nil
 }
 
@@ -164,9 +171,11 @@ func (s *Supervisor) Pack(name string) *Pack {
 func (s *Supervisor) Packs() []*Pack {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	all := make([]*Pack, len(s.kept))
-	for i, k := range s.kept {
-		all[i] = k.pack
+	all := make([]*Pack, 0, len(s.kept))
+	for _, k := range s.kept {
+		if k.counts {
+			all = append(all, k.pack)
+		}
 	}
 	return all
 }

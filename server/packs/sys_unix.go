@@ -19,6 +19,12 @@ func killGroup(p *os.Process) {
 	_ = p.Kill()
 }
 
+// standBack has a process that was just started, with all threads of its group, stand
+// back behind others, by so much as nice(1) counts. Threads that come later inherit it.
+func standBack(p *os.Process, niceness int) error {
+	return unix.Setpriority(unix.PRIO_PGRP, p.Pid, niceness)
+}
+
 // tryLock takes the exclusive lock on an open file, or says that somebody holds it.
 // The lock ends with the host, however that ends.
 func tryLock(f *os.File) error {

@@ -22,6 +22,8 @@ func collect(cmd *exec.Cmd, ended func()) error {
 
 func killGroup(p *os.Process) { _ = p.Kill() }
 
+func standBack(*os.Process, int) error { return errors.ErrUnsupported }
+
 func tryLock(*os.File) error { return errors.ErrUnsupported }
 
 func isOwn(fs.FileInfo) bool { return false }

@@ -74,7 +74,10 @@ func (r *run) encodedRuleset(whole bool) []byte {
 
 // silence is the finding that stands for a pack which did not answer.
 func (r *run) silence(pack int) []byte {
-	p, f := r.ruleset.packs[pack], r.outcomes[pack].failure
+	return silenceOf(r.ruleset.packs[pack], r.outcomes[pack].failure)
+}
+
+func silenceOf(p *rulesetPack, f *failure) []byte {
 	text := "The " + p.name + " pack did not answer, so none of its rules has been judged: " + f.reason + "."
 	action := "Ask again; if it stays away, read the service's log and the list of packs."
 	encoded, err := (&v1.CheckResponse{Findings: []*v1.Finding{{

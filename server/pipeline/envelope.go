@@ -27,7 +27,7 @@ type envelope struct {
 	packs   []*v1.PackPin
 	wants   []string
 	house   []byte // house rules of the request's own; nil: none
-	added   []byte // encoded policy of the service, to go behind the check
+	added   []byte // encoded policy of the service and facts that packs want, to go behind the check
 }
 
 // openEnvelope reads the few fields of an encoded CheckRequest that the host

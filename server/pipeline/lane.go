@@ -40,6 +40,7 @@ type Instance interface {
 const (
 	batchTasks      = 16
 	batchBytes      = 2 << 20
+	batchGlances    = 128 // candidates that are looked at before anything is solved
 	batchesInFlight = 2
 )
 
@@ -47,12 +48,15 @@ const (
 // together in its next batch; there are no timers, so at low load nothing waits.
 type lane struct {
 	source   Source
+	resident *resident     // not nil: the pack lives in this process
 	timeout  time.Duration // of one task, from queue to answer
 	patience time.Duration // for a pack that is being started again
 
 	known   *packv1.DescribeResponse // guarded by the pipeline's lock, as rules
 	rules   []string
-	users   atomic.Int64 // checks that may still send tasks here
+	users   atomic.Int64                // checks that may still send tasks here
+	copied  atomic.Pointer[sent]        // a check that is being answered
+	sample  atomic.Pointer[packv1.Task] // one that was, to rehearse with
 	stop    context.CancelFunc
 	running sync.WaitGroup
 
@@ -83,13 +87,18 @@ func (s *session) fail(err error) {
 }
 
 func newLane(source Source, timeout, patience time.Duration) *lane {
+	resident, _ := source.(*resident)
 	return &lane{
-		source: source, timeout: timeout, patience: patience,
+		source: source, resident: resident, timeout: timeout, patience: patience,
 		inFlight: map[uint64][]*task{}, wake: make(chan struct{}, 1),
 	}
 }
 
 func (l *lane) submit(t *task) {
+	if l.resident != nil {
+		l.resident.answer(t)
+		return
+	}
 	t.waiting = now()
 	l.mu.Lock()
 	away := l.session == nil
@@ -207,6 +216,7 @@ func (l *lane) send(ctx context.Context, s *session) {
 				return
 			}
 		}
+		l.copySample(number, tasks[0])
 		fillRequest(&request, number, tasks)
 		if err := s.stream.Send(&request); err != nil {
 			s.fail(fmt.Errorf("a batch could not be sent: %w", err))
@@ -216,13 +226,13 @@ func (l *lane) send(ctx context.Context, s *session) {
 }
 
 func fillRequest(request *packv1.EvaluateRequest, number uint64, tasks []*task) {
-	request.Batch = &number
+	request.Batch, request.Line = &number, tasks[0].line
 	for len(request.Tasks) < len(tasks) {
 		request.Tasks = append(request.Tasks, new(packv1.Task))
 	}
 	request.Tasks = request.Tasks[:len(tasks)]
 	for i, t := range tasks {
-		request.Tasks[i].Check, request.Tasks[i].Facts = t.check, t.facts
+		request.Tasks[i].Check, request.Tasks[i].Facts, request.Tasks[i].Part = t.check, t.facts, t.part
 	}
 }
 
@@ -243,7 +253,7 @@ func (l *lane) pick() (uint64, []*task) {
 	if len(l.queue) == 0 || len(l.inFlight) >= batchesInFlight {
 		return 0, nil
 	}
-	n, size := 1, len(l.queue[0].check)
+	n, size := 1, l.queue[0].bytes()
 	if l.queue[0].alone {
 		if len(l.inFlight) > 0 {
 			return 0, nil
@@ -254,8 +264,9 @@ func (l *lane) pick() (uint64, []*task) {
 				return 0, nil
 			}
 		}
-		for n < len(l.queue) && n < batchTasks && !l.queue[n].alone && size+len(l.queue[n].check) <= batchBytes {
-			size += len(l.queue[n].check)
+		first := l.queue[0]
+		for n < len(l.queue) && n < first.together() && !l.queue[n].alone && l.queue[n].line == first.line && size+l.queue[n].bytes() <= batchBytes {
+			size += l.queue[n].bytes()
 			n++
 		}
 	}
@@ -309,6 +320,7 @@ func (l *lane) receive(s *session) {
 			return
 		}
 		l.nudge()
+		l.keepSample(response.GetBatch(), response.Outcomes)
 		for i, o := range response.Outcomes {
 			if err := tasks[i].take(o); err != nil {
 				s.fail(err)
@@ -324,11 +336,11 @@ func (t *task) take(o *packv1.Outcome) error {
 		t.fail(failureBroke, o.GetError())
 		return nil
 	}
-	if err := checkOutcome(o, t.run.ruleset.packs[t.pack]); err != nil {
+	if err := t.checkOutcome(o); err != nil {
 		t.fail(failureBroke, err.Error())
 		return err
 	}
-	t.settle(outcome{findings: o.Findings, verdict: o.GetVerdict(), counts: o.Counts, facts: o.Facts})
+	t.settle(outcome{findings: o.Findings, verdict: o.GetVerdict(), counts: o.Counts, facts: o.Facts, brief: o.Brief})
 	return nil
 }
 

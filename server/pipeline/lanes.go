@@ -14,44 +14,56 @@ import (
 // from now on. It fails, and leaves everything as it was, where the packs cannot
 // work together.
 func (p *Pipeline) Add(source Source) error {
-	l := newLane(source, p.options.Timeout, p.options.Patience)
-	p.mu.Lock()
-	defer p.mu.Unlock()
-	if p.ctx.Err() != nil {
-		return errors.New("the service is stopping")
-	}
-	p.lanes = append(p.lanes, l)
-	if err := p.renew(); err != nil {
-		p.lanes = p.lanes[:len(p.lanes)-1]
-		return err
-	}
-	p.begin(l)
-	return nil
+	_, err := p.Exchange(nil, []Source{source})
+	return err
 }
 
 // Replace puts one pack in the place of another at once: no check meets both or
 // neither. The old one answers what has begun with it; when Replace returns nil, it
 // is no longer needed.
 func (p *Pipeline) Replace(ctx context.Context, old, fresh Source) error {
-	return p.exchange(ctx, old, newLane(fresh, p.options.Timeout, p.options.Patience))
+	left, err := p.Exchange([]Source{old}, []Source{fresh})
+	if err != nil {
+		return err
+	}
+	return left(ctx)
 }
 
 // Remove withdraws a pack from the checks that begin from now on, and returns when
 // none needs it any more.
 func (p *Pipeline) Remove(ctx context.Context, source Source) error {
-	return p.exchange(ctx, source, nil)
-}
-
-func (p *Pipeline) exchange(ctx context.Context, old Source, fresh *lane) error {
-	l, err := p.swap(old, fresh)
+	left, err := p.Exchange([]Source{source}, nil)
 	if err != nil {
 		return err
+	}
+	return left(ctx)
+}
+
+// Exchange takes packs out and others in, in one step: every check meets all of the
+// change or nothing of it. It fails, and leaves everything as it was, where the packs
+// cannot work together then. Those taken out answer what has begun with them: left
+// returns when none is needed any more, or with an error when its context ends.
+func (p *Pipeline) Exchange(out, in []Source) (left func(context.Context) error, err error) {
+	gone, err := p.swap(out, in)
+	if err != nil {
+		return nil, err
 	}
 	// Whoever loaded the old roster has counted itself in by the time that the lock
 	// is free of readers.
 	p.entering.Lock()
 	//lint:ignore SA2001 waiting for the readers is all that is wanted
 	p.entering.Unlock()
+	return func(ctx context.Context) error {
+		var errs []error
+		for _, l := range gone {
+			errs = append(errs, l.end(ctx))
+		}
+		return errors.Join(errs...)
+	}, nil
+}
+
+// end waits until no check needs the lane, and ends it.
+func (l *lane) end(ctx context.Context) error {
 	tick := time.NewTicker(2 * time.Millisecond)
 	defer tick.Stop()
 	for l.users.Load() > 0 {
@@ -59,7 +71,7 @@ func (p *Pipeline) exchange(ctx context.Context, old Source, fresh *lane) error 
 		case <-tick.C:
 		case <-ctx.Done():
 			l.stop()
-			return fmt.Errorf("checks still waited for the withdrawn pack %s: %w", old.Name(), context.Cause(ctx))
+			return fmt.Errorf("checks still waited for the withdrawn pack %s: %w", l.source.Name(), context.Cause(ctx))
 		}
 	}
 	l.stop()
@@ -68,34 +80,44 @@ func (p *Pipeline) exchange(ctx context.Context, old Source, fresh *lane) error 
 }
 
 // swap changes the list of lanes and the roster, or neither.
-func (p *Pipeline) swap(old Source, fresh *lane) (*lane, error) {
+func (p *Pipeline) swap(out, in []Source) (gone []*lane, err error) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	place := slices.IndexFunc(p.lanes, func(l *lane) bool { return l.source == old })
-	if place < 0 {
-		return nil, fmt.Errorf("pack %s is not in the pipeline", old.Name())
+	if p.ctx.Err() != nil {
+		return nil, errors.New("the service is stopping")
 	}
 	before := p.lanes
-	p.lanes = slices.Clone(before)
-	if fresh != nil {
-		p.lanes[place] = fresh
-	} else {
-		p.lanes = slices.Delete(p.lanes, place, place+1)
+	lanes := slices.Clone(before)
+	for _, old := range out {
+		place := slices.IndexFunc(lanes, func(l *lane) bool { return l.source == old })
+		if place < 0 {
+			return nil, fmt.Errorf("pack %s is not in the pipeline", old.Name())
+		}
+		gone = append(gone, lanes[place])
+		lanes = slices.Delete(lanes, place, place+1)
 	}
+	fresh := make([]*lane, len(in))
+	for i, source := range in {
+		fresh[i] = newLane(source, p.options.Timeout, p.options.Patience)
+	}
+	p.lanes = append(lanes, fresh...)
 	if err := p.renew(); err != nil {
 		p.lanes = before
 		return nil, err
 	}
-	if fresh != nil {
-		p.begin(fresh)
+	for _, l := range fresh {
+		p.begin(l)
 	}
-	return before[place], nil
+	return gone, nil
 }
 
 // begin starts what attends to a lane.
 func (p *Pipeline) begin(l *lane) {
 	ctx, stop := context.WithCancel(p.ctx)
 	l.stop = stop
+	if l.resident != nil {
+		return
+	}
 	l.running.Go(func() { l.serve(ctx) })
 	l.running.Go(func() { p.follow(ctx, l) })
 }
@@ -151,7 +173,7 @@ func (l *lane) know(d *packv1.DescribeResponse) {
 // renew makes the roster from what is known; p.mu is held.
 func (p *Pipeline) renew() error {
 	p.learn()
-	fresh, err := newRoster(p.lanes)
+	fresh, err := newRoster(p.lanes, p.options.Versions)
 	if err != nil {
 		return err
 	}

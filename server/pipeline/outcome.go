@@ -2,6 +2,7 @@ package pipeline
 
 import (
 	"fmt"
+	"math"
 
 	"google.golang.org/protobuf/encoding/protowire"
 
@@ -11,6 +12,33 @@ import (
 
 // maxFindingsBytes bounds what one pack may say of one check.
 const maxFindingsBytes = 1 << 20
+
+// checkOutcome refuses an answer that would spoil the whole.
+func (t *task) checkOutcome(o *packv1.Outcome) error {
+	if t.line != nil {
+		return checkBrief(o, t.run.packAt(t.pack))
+	}
+	return checkOutcome(o, t.run.packAt(t.pack))
+}
+
+// checkBrief does so with what is said of a candidate.
+func checkBrief(o *packv1.Outcome, p *rulesetPack) error {
+	b := o.GetBrief()
+	if b == nil {
+		return fmt.Errorf("it says nothing of a candidate")
+	}
+	share := b.GetMarginShare()
+	if math.IsNaN(share) || math.IsInf(share, 0) {
+		return fmt.Errorf("its margin share of a candidate is no number")
+	}
+	if b.GetVerdict() >= v1.Verdict_VERDICT_UNKNOWN && len(b.Finding) == 0 {
+		return fmt.Errorf("it turns a candidate down and says no reason")
+	}
+	if b.MarginShare != nil && len(b.Finding) == 0 {
+		return fmt.Errorf("it says a margin share of a candidate and no finding")
+	}
+	return checkOutcome(&packv1.Outcome{Findings: b.Finding, Verdict: b.Verdict, Counts: o.Counts}, p)
+}
 
 // checkOutcome refuses an answer that would spoil the whole: findings are copied
 // into the answer as they are, so each must be a whole entry, and the counts must

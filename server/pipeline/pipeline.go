@@ -29,6 +29,9 @@ type Options struct {
 	Watch Watch
 	// InlineHouse lets requests bring house rules of their own.
 	InlineHouse bool
+	// Versions are the versions, or ranges of versions, that answer by default instead
+	// of the newest release, by pack. Packs that are not there do not count.
+	Versions map[string]string
 }
 
 // Watch is told what became of checks, for metrics. Calls must not block.
@@ -156,6 +159,7 @@ func (p *Pipeline) follows(e *envelope, lower policy.Values) (*ruleset, []Violat
 	if len(lower) > 0 {
 		refused = append(refused, rs.layOver(e, lower)...)
 	}
+	rs.wantFacts(e)
 	return rs, refused
 }
 
@@ -170,6 +174,25 @@ func (p *Pipeline) Vet(check []byte) error {
 		return &RefusedError{refused}
 	}
 	return nil
+}
+
+// Provided are those of some facts that the packs which a request asks for work
+// out, in the order given. It fails where Vet does.
+func (p *Pipeline) Provided(check []byte, facts []string) (provided []string, err error) {
+	e, err := openEnvelope(check)
+	if err != nil {
+		return nil, err
+	}
+	rs, refused := p.follows(&e, nil)
+	if len(refused) > 0 {
+		return nil, &RefusedError{refused}
+	}
+	for _, fact := range facts {
+		if _, known := rs.provider[fact]; known {
+			provided = append(provided, fact)
+		}
+	}
+	return provided, nil
 }
 
 // VetPolicy says what in a policy of the service's own the packs that serve cannot

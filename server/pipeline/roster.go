@@ -23,6 +23,7 @@ const keptChoices = 64
 type roster struct {
 	names   []string            // of packs, in order
 	members map[string][]member // by name, the newest first
+	usual   map[string]int      // place of the version that answers by default, by name
 	main    *ruleset            // what answers when a request pins no version
 
 	mu     sync.Mutex
@@ -37,10 +38,12 @@ type member struct {
 	lane        *lane
 }
 
-// newRoster puts packs in order. It fails where the versions that answer by
-// default cannot work together, or where one version stands twice.
-func newRoster(lanes []*lane) (*roster, error) {
-	r := &roster{members: map[string][]member{}, others: map[string]*ruleset{}}
+// newRoster puts packs in order; by default the newest releases answer, or the
+// versions that preferred names. It fails where the versions that answer by default
+// cannot work together, where one version stands twice, or where a pack that has come
+// up has no version that is preferred.
+func newRoster(lanes []*lane, preferred map[string]string) (*roster, error) {
+	r := &roster{members: map[string][]member{}, usual: map[string]int{}, others: map[string]*ruleset{}}
 	for _, l := range lanes {
 		name := l.source.Name()
 		if r.members[name] == nil {
@@ -64,6 +67,14 @@ func newRoster(lanes []*lane) (*roster, error) {
 			if v := versions[i].description.GetVersion(); v != "" && v == versions[i-1].description.GetVersion() {
 				return nil, fmt.Errorf("pack %s stands twice in version %s; withdraw one of them", name, v)
 			}
+		}
+		r.usual[name] = newestRelease(versions)
+		if wanted := preferred[name]; wanted != "" && versions[0].version != nil {
+			place, err := pick(versions, wanted)
+			if err != nil {
+				return nil, fmt.Errorf("pack %s %w", name, err)
+			}
+			r.usual[name] = place
 		}
 	}
 	var err error
@@ -117,7 +128,7 @@ func (r *roster) choose(pins []*v1.PackPin) (map[string]int, []Violation) {
 			out = append(out, Violation{at + "version", fmt.Sprintf("pack %s %v", pin.GetName(), err)})
 			continue
 		}
-		if place != newestRelease(versions) {
+		if place != r.usual[pin.GetName()] {
 			if chosen == nil {
 				chosen = map[string]int{}
 			}
@@ -189,7 +200,7 @@ func (r *roster) ruleset(chosen map[string]int) (*ruleset, error) {
 		versions := r.members[name]
 		place, other := chosen[name]
 		if !other {
-			place = newestRelease(versions)
+			place = r.usual[name]
 		}
 		m := versions[place]
 		pack := &rulesetPack{name: name, version: m.description.GetVersion(), description: m.description, lane: m.lane, rules: m.lane.rules}

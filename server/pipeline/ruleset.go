@@ -19,6 +19,7 @@ type ruleset struct {
 	parameters map[string]*v1.Parameter
 	provider   map[string]int // pack by the fact it provides
 	onRequest  bool           // some pack takes part only where it is named
+	wanting    bool           // some pack wants facts worked out for it
 	digest     string
 	encoded    []byte // field 3 of CheckResponse, all ordinary packs answering, no policy set
 }
@@ -60,6 +61,7 @@ func newRuleset(packs []*rulesetPack) (*ruleset, error) {
 		p.needs = p.description.GetNeeds()
 		p.onRequest = p.description.GetOnRequest()
 		rs.onRequest = rs.onRequest || p.onRequest
+		rs.wanting = rs.wanting || len(p.description.GetWants()) > 0
 		for _, fact := range p.needs {
 			if from, ok := rs.provider[fact]; ok && !slices.Contains(p.providers, from) {
 				p.providers = append(p.providers, from)

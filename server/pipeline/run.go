@@ -43,6 +43,8 @@ func newRun(rs *ruleset, check []byte, e envelope, done func(*run)) *run {
 
 func (r *run) asks(pack int) bool { return r.asked == nil || r.asked[pack] }
 
+func (r *run) packAt(pack int) *rulesetPack { return r.ruleset.packs[pack] }
+
 // abandoned reports that nobody waits for the answer any more.
 func (r *run) abandoned() bool { return r.gone.Load() }
 

@@ -7,13 +7,25 @@ import (
 	v1 "slipfit.example/proto/slipfit/v1"
 )
 
-// task is one check on its way to one pack.
+// asker is who wants a task answered.
+type asker interface {
+	// abandoned reports that nobody waits for the answer any more.
+	abandoned() bool
+	// packAt is a pack of the ruleset that the task's pack is a place in.
+	packAt(pack int) *rulesetPack
+	// settled is told what became of the task, once.
+	settled(pack int, o outcome)
+}
+
+// task is one check, or one candidate, on its way to one pack.
 type task struct {
-	run     *run
-	pack    int // place in the run's ruleset
+	run     asker
+	pack    int // place in the asker's ruleset
 	check   []byte
 	facts   []*packv1.Fact
-	waiting int64 // nanoseconds at which it was queued or sent
+	line    *packv1.Line // not nil: the task is a candidate, and check is empty
+	part    []byte       // of a candidate
+	waiting int64        // nanoseconds at which it was queued or sent
 
 	// alone marks a task whose batch died with its pack. It is tried once more, in
 	// a batch of its own and with nothing beside it, so that a check that kills
@@ -28,7 +40,8 @@ type outcome struct {
 	verdict  v1.Verdict
 	counts   []uint32
 	facts    []*packv1.Fact
-	failure  *failure // not nil: there is no answer of the pack
+	brief    *packv1.Brief // about a candidate, instead of findings and verdict
+	failure  *failure      // not nil: there is no answer of the pack
 }
 
 // failure says why a pack did not answer.
@@ -56,4 +69,15 @@ func (t *task) settle(o outcome) {
 
 func (t *task) fail(kind failureKind, reason string) {
 	t.settle(outcome{failure: &failure{kind, reason}})
+}
+
+// bytes is how much of a batch's room the task takes.
+func (t *task) bytes() int { return len(t.check) + len(t.part) }
+
+// together is how many of its kind may travel in one batch.
+func (t *task) together() int {
+	if t.line.GetLook() == packv1.Look_LOOK_ALONE {
+		return batchGlances
+	}
+	return batchTasks
 }

@@ -7,23 +7,33 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
+	"strings"
+	"sync"
 	"time"
 )
 
 // Folder says where packs lie and whom to trust.
 type Folder struct {
-	// Path is the folder.
+	// Path is the folder. It may be a link, which is followed once for each reading.
 	Path string
 	// Keys are the public keys that may sign its manifest.
 	Keys []Key
 	// AllowUnsigned takes a manifest without a signature. It is for development.
 	AllowUnsigned bool
+	// Interpreters are the programs, with their arguments, that may run packs, by the
+	// names under which manifests ask for them.
+	Interpreters map[string][]string
 	// Floor is the least revision that is taken.
 	Floor *Floor
 	// Now is the time; nil: time.Now.
 	Now func() time.Time
+
+	mu      sync.Mutex
+	checked map[string]stamp // programs that were compared, by name
 }
 
 // Content is a folder that was found good.
@@ -36,20 +46,25 @@ type Content struct {
 }
 
 // Read reads the folder and checks everything: the signature before a byte of the
-// manifest is understood, the revision, the expiry, and each program's digest. The
-// error says what is wrong and what to do; nothing of the folder may be run then. A
-// panic of the check itself is a refusal like any other.
+// manifest is understood, the revision, the expiry, each program's digest, and that
+// nothing else lies there. The error says what is wrong and what to do; nothing of the
+// folder may be run then. A panic of the check itself is a refusal like any other.
 func (f *Folder) Read() (content *Content, err error) {
 	defer func() {
 		if broken := recover(); broken != nil {
 			content, err = nil, fmt.Errorf("checking the pack folder broke: %v", broken)
 		}
 	}()
-	manifest, err := readLimited(filepath.Join(f.Path, ManifestFile), MaxManifest)
+	root, err := os.OpenRoot(f.Path)
+	if err != nil {
+		return nil, fmt.Errorf("the pack folder cannot be opened: %w", err)
+	}
+	defer func() { _ = root.Close() }()
+	manifest, err := readWhole(root, ManifestFile, MaxManifest)
 	if err != nil {
 		return nil, err
 	}
-	unsigned, err := f.checkSignature(manifest)
+	unsigned, err := f.checkSignature(root, manifest)
 	if err != nil {
 		return nil, err
 	}
@@ -57,24 +72,36 @@ func (f *Folder) Read() (content *Content, err error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := f.checkFresh(m); err != nil {
+	sum := sha256.Sum256(manifest)
+	content = &Content{Manifest: *m, Unsigned: unsigned, Digest: hex.EncodeToString(sum[:])}
+	if err := f.checkContent(root, content); err != nil {
 		return nil, err
+	}
+	return content, nil
+}
+
+// checkContent holds the folder against a manifest whose signature is good.
+func (f *Folder) checkContent(root *os.Root, c *Content) error {
+	if err := f.checkFresh(c); err != nil {
+		return err
 	}
 	var errs []error
-	for _, e := range m.Packs {
-		errs = append(errs, f.checkProgram(e))
+	var total int64
+	for _, e := range c.Packs {
+		size, err := f.checkProgram(root, e)
+		total += size
+		errs = append(errs, err, f.checkInterpreter(e))
 	}
-	if err := errors.Join(errs...); err != nil {
-		return nil, err
+	if total > MaxPrograms {
+		errs = append(errs, fmt.Errorf("the programs have %d bytes together, more than the %d allowed", total, MaxPrograms))
 	}
-	sum := sha256.Sum256(manifest)
-	return &Content{Manifest: *m, Unsigned: unsigned, Digest: hex.EncodeToString(sum[:])}, nil
+	return errors.Join(append(errs, checkNothingElse(root, c.Packs))...)
 }
 
 // checkSignature reports whether the manifest is taken without a signature. One
 // that is there must be good even where none is asked for.
-func (f *Folder) checkSignature(manifest []byte) (unsigned bool, err error) {
-	signature, err := readLimited(filepath.Join(f.Path, SignatureFile), longestSigned)
+func (f *Folder) checkSignature(root *os.Root, manifest []byte) (unsigned bool, err error) {
+	signature, err := readWhole(root, SignatureFile, longestSigned)
 	if errors.Is(err, fs.ErrNotExist) {
 		if f.AllowUnsigned {
 			return true, nil
@@ -90,42 +117,53 @@ func (f *Folder) checkSignature(manifest []byte) (unsigned bool, err error) {
 	return false, verify(manifest, signature, f.Keys)
 }
 
-func (f *Folder) checkFresh(m *Manifest) error {
-	now := time.Now
-	if f.Now != nil {
-		now = f.Now
+func (f *Folder) checkFresh(c *Content) error {
+	if !c.Expires.IsZero() && f.now().After(c.Expires.AddDate(0, 0, 1)) {
+		return fmt.Errorf("%s has expired on %s; sign a new one", ManifestFile, c.Expires.Format(time.DateOnly))
 	}
-	if !m.Expires.IsZero() && now().After(m.Expires.AddDate(0, 0, 1)) {
-		return fmt.Errorf("%s has expired on %s; sign a new one", ManifestFile, m.Expires.Format(time.DateOnly))
-	}
-	return f.Floor.check(m.Revision)
+	return f.Floor.check(c.Revision, c.Digest)
 }
 
-// checkProgram compares a program's digest. Whoever runs it compares again, with
-// the very bytes that run.
-func (f *Folder) checkProgram(e Entry) error {
-	path := f.Program(e)
-	info, err := os.Lstat(path)
+func (f *Folder) now() time.Time {
+	if f.Now != nil {
+		return f.Now()
+	}
+	return time.Now()
+}
+
+func (f *Folder) checkInterpreter(e Entry) error {
+	if e.Interpreter == "" || len(f.Interpreters[e.Interpreter]) > 0 {
+		return nil
+	}
+	allowed := "none"
+	if len(f.Interpreters) > 0 {
+		allowed = strings.Join(slices.Sorted(maps.Keys(f.Interpreters)), ", ")
+	}
+	return fmt.Errorf("pack %s wants to be run by %s, and this host allows %s; have its keeper allow it, or leave the pack out", e, e.Interpreter, allowed)
+}
+
+// checkNothingElse refuses files that the manifest does not list, so that a folder is
+// what was signed and no more. Hidden ones do not count: whoever copies a folder makes
+// some on the way.
+func checkNothingElse(root *os.Root, listed []Entry) error {
+	folder, err := root.Open(".")
 	if err != nil {
-		return fmt.Errorf("the program of pack %s %s cannot be looked at: %w", e.Name, e.Version, err)
+		return fmt.Errorf("the pack folder cannot be listed: %w", err)
 	}
-	if !info.Mode().IsRegular() {
-		return fmt.Errorf("the program %s of pack %s is no regular file; links are not followed", e.Program, e.Name)
+	defer func() { _ = folder.Close() }()
+	names, err := folder.Readdirnames(MaxFiles + 1)
+	if err != nil && !errors.Is(err, io.EOF) {
+		return fmt.Errorf("the pack folder cannot be listed: %w", err)
 	}
-	if info.Size() > MaxProgram {
-		return fmt.Errorf("the program %s of pack %s has %d bytes, more than the %d allowed", e.Program, e.Name, info.Size(), MaxProgram)
+	if len(names) > MaxFiles {
+		return fmt.Errorf("the pack folder holds more than %d files; keep only what %s lists", MaxFiles, ManifestFile)
 	}
-	file, err := os.Open(path)
-	if err != nil {
-		return fmt.Errorf("the program of pack %s %s cannot be read: %w", e.Name, e.Version, err)
-	}
-	defer func() { _ = file.Close() }()
-	sum := sha256.New()
-	if _, err := io.Copy(sum, io.LimitReader(file, MaxProgram+1)); err != nil {
-		return fmt.Errorf("the program of pack %s %s cannot be read: %w", e.Name, e.Version, err)
-	}
-	if got := hex.EncodeToString(sum.Sum(nil)); got != e.SHA256 {
-		return fmt.Errorf("the program %s of pack %s has the SHA-256 %s and not the stated %s; install the stated one", e.Program, e.Name, got, e.SHA256)
+	slices.Sort(names)
+	for _, name := range names {
+		known := name == ManifestFile || name == SignatureFile || strings.HasPrefix(name, ".")
+		if !known && !slices.ContainsFunc(listed, func(e Entry) bool { return e.Program == name }) {
+			return fmt.Errorf("%s lies in the pack folder and %s does not list it; list it, or take it out", name, ManifestFile)
+		}
 	}
 	return nil
 }
@@ -133,26 +171,5 @@ func (f *Folder) checkProgram(e Entry) error {
 // Program is the path of a pack's program.
 func (f *Folder) Program(e Entry) string { return filepath.Join(f.Path, e.Program) }
 
-// readLimited reads a regular file of limited size.
-func readLimited(path string, limit int64) ([]byte, error) {
-	info, err := os.Lstat(path)
-	if err != nil {
-		return nil, fmt.Errorf("%s cannot be read: %w", filepath.Base(path), err)
-	}
-	if !info.Mode().IsRegular() {
-		return nil, fmt.Errorf("%s is no regular file; links are not followed", filepath.Base(path))
-	}
-	file, err := os.Open(path)
-	if err != nil {
-		return nil, fmt.Errorf("%s cannot be read: %w", filepath.Base(path), err)
-	}
-	defer func() { _ = file.Close() }()
-	data, err := io.ReadAll(io.LimitReader(file, limit+1))
-	if err == nil && int64(len(data)) > limit {
-		err = fmt.Errorf("it has more than %d bytes", limit)
-	}
-	if err != nil {
-		return nil, fmt.Errorf("%s cannot be read: %w", filepath.Base(path), err)
-	}
-	return data, nil
-}
+// Interpreter is what runs a pack's program, empty where it runs by itself.
+func (f *Folder) Interpreter(e Entry) []string { return f.Interpreters[e.Interpreter] }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"crypto/ed25519"
 	"encoding/base64"
+	"encoding/binary"
 	"errors"
 	"fmt"
 	"strings"
@@ -39,13 +40,9 @@ func ParseKey(text string) (Key, error) {
 	return k, nil
 }
 
-// String is the key's number as minisign prints it.
+// String is the key's number as minisign prints it, without leading zeros.
 func (k Key) String() string {
-	reversed := k.number
-	for i, j := 0, len(reversed)-1; i < j; i, j = i+1, j-1 {
-		reversed[i], reversed[j] = reversed[j], reversed[i]
-	}
-	return fmt.Sprintf("%X", reversed)
+	return fmt.Sprintf("%X", binary.LittleEndian.Uint64(k.number[:]))
 }
 
 // verify holds a signature in minisign's format against the bytes that it signs:
@@ -56,13 +53,17 @@ func verify(signed, signature []byte, keys []Key) error {
 	if err != nil {
 		return err
 	}
+	unfit := fmt.Errorf("%s was made with a key that is not trusted here", SignatureFile)
 	for _, key := range keys {
 		if !bytes.Equal(key.number[:], seal[2:2+keyNumber]) {
 			continue
 		}
-		return key.verify(signed, seal, comment, whole)
+		// Numbers are drawn at random and may meet.
+		if unfit = key.verify(signed, seal, comment, whole); unfit == nil {
+			return nil
+		}
 	}
-	return fmt.Errorf("%s was made with a key that is not trusted here", SignatureFile)
+	return unfit
 }
 
 func (k Key) verify(signed, seal, comment, whole []byte) error {

@@ -120,7 +120,7 @@ func (t *trialRun) build(ctx context.Context, build Build, first int) error {
 		}
 		answers[i], costs[i] = answer, cost
 	}
-	baseline, candidate, err := readDiffering(answers[0], answers[1])
+	baseline, candidate, err := ReadDiffering(answers[0], answers[1])
 	if err != nil {
 		return err
 	}

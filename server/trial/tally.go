@@ -6,6 +6,8 @@ import (
 	"strings"
 	"time"
 
+	"google.golang.org/protobuf/proto"
+
 	v1 "slipfit.example/proto/slipfit/v1"
 )
 
@@ -93,7 +95,7 @@ func (t *Tally) Summary() *v1.TrialSummary {
 		return cmp.Or(strings.Compare(a.GetRule(), b.GetRule()), cmp.Compare(a.GetFrom(), b.GetFrom()), cmp.Compare(a.GetTo(), b.GetTo()))
 	})
 	for _, m := range t.margins {
-		out.Margins = append(out.Margins, m)
+		out.Margins = append(out.Margins, proto.CloneOf(m)) // counting goes on
 	}
 	slices.SortFunc(out.Margins, func(a, b *v1.MarginCount) int {
 		return cmp.Or(strings.Compare(a.GetRule(), b.GetRule()), strings.Compare(a.GetUnit(), b.GetUnit()))

@@ -49,9 +49,9 @@ func (b Build) check(side []byte) []byte {
 	return append(out, side...)
 }
 
-// readDiffering decodes two encoded answers without the findings that are the
+// ReadDiffering decodes two encoded answers without the findings that are the
 // same bytes in both: they are most of them and cannot differ.
-func readDiffering(baseline, candidate []byte) (b, c *v1.CheckResponse, err error) {
+func ReadDiffering(baseline, candidate []byte) (b, c *v1.CheckResponse, err error) {
 	same := map[string]int{}
 	if err := eachField(baseline, func(number protowire.Number, whole, _ []byte) error {
 		if number == responseFindings {

@@ -43,10 +43,21 @@ type Arrangement struct {
 	Routes []*Route `protobuf:"bytes,8,rep,name=routes,proto3" json:"routes,omitempty"`
 	// Free area of the fans that move air, in cm2.
 	FanAreaCm2 *float64 `protobuf:"fixed64,9,opt,name=fan_area_cm2,json=fanAreaCm2,proto3,oneof" json:"fan_area_cm2,omitempty"`
-	// What is still to buy for it, in the catalogue's currency. Absent: unknown.
-	AddedCost     *float64 `protobuf:"fixed64,10,opt,name=added_cost,json=addedCost,proto3,oneof" json:"added_cost,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	// What is still to buy for it, in the currency named beside it. Absent: the price
+	// of something is not known.
+	AddedCost *float64 `protobuf:"fixed64,10,opt,name=added_cost,json=addedCost,proto3,oneof" json:"added_cost,omitempty"`
+	// What of its needs neither the build nor a kit of it holds, by what it provides,
+	// one entry for each piece. Empty: nothing is to buy.
+	Buy []string `protobuf:"bytes,11,rep,name=buy,proto3" json:"buy,omitempty"`
+	// Currency of the added cost by ISO 4217. Absent where nothing is to buy, or where
+	// no price is known.
+	Currency *string `protobuf:"bytes,12,opt,name=currency,proto3,oneof" json:"currency,omitempty"`
+	// Free area of the fans that blow in, in cm2.
+	IntakeAreaCm2 *float64 `protobuf:"fixed64,13,opt,name=intake_area_cm2,json=intakeAreaCm2,proto3,oneof" json:"intake_area_cm2,omitempty"`
+	// Free area of the fans that blow out, in cm2.
+	ExhaustAreaCm2 *float64 `protobuf:"fixed64,14,opt,name=exhaust_area_cm2,json=exhaustAreaCm2,proto3,oneof" json:"exhaust_area_cm2,omitempty"`
+	unknownFields  protoimpl.UnknownFields
+	sizeCache      protoimpl.SizeCache
 }
 
 func (x *Arrangement) Reset() {
@@ -149,6 +160,34 @@ func (x *Arrangement) GetAddedCost() float64 {
 	return 0
 }
 
+func (x *Arrangement) GetBuy() []string {
+	if x != nil {
+		return x.Buy
+	}
+	return nil
+}
+
+func (x *Arrangement) GetCurrency() string {
+	if x != nil && x.Currency != nil {
+		return *x.Currency
+	}
+	return ""
+}
+
+func (x *Arrangement) GetIntakeAreaCm2() float64 {
+	if x != nil && x.IntakeAreaCm2 != nil {
+		return *x.IntakeAreaCm2
+	}
+	return 0
+}
+
+func (x *Arrangement) GetExhaustAreaCm2() float64 {
+	if x != nil && x.ExhaustAreaCm2 != nil {
+		return *x.ExhaustAreaCm2
+	}
+	return 0
+}
+
 // Seat is where one or several pieces of an item go.
 type Seat struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -171,7 +210,17 @@ type Seat struct {
 	// Where the part's frame lies, as placed.
 	Placed *Pose `protobuf:"bytes,9,opt,name=placed,proto3" json:"placed,omitempty"`
 	// Panel that a fan or radiator blows through.
-	Panel         *string `protobuf:"bytes,10,opt,name=panel,proto3,oneof" json:"panel,omitempty"`
+	Panel *string `protobuf:"bytes,10,opt,name=panel,proto3,oneof" json:"panel,omitempty"`
+	// Side on which the blades of its fans lie open, so that a guard is wanted there:
+	// "inner" where they draw from the inside, "outer" where they draw through an
+	// opening without a covering. Absent: the panel guards them, or there are none.
+	Guard *string `protobuf:"bytes,11,opt,name=guard,proto3,oneof" json:"guard,omitempty"`
+	// Whether the fans of a radiator sit between it and the panel.
+	FansOutside *bool `protobuf:"varint,12,opt,name=fans_outside,json=fansOutside,proto3,oneof" json:"fans_outside,omitempty"`
+	// Way in the enclosure to the end of a radiator at which its fittings lie.
+	Fittings *Axis `protobuf:"varint,13,opt,name=fittings,proto3,enum=slipfit.v1.Axis,oneof" json:"fittings,omitempty"`
+	// How far a radiator is slid along its row from the middle, in mm. Absent: not.
+	SlideMm       *float64 `protobuf:"fixed64,14,opt,name=slide_mm,json=slideMm,proto3,oneof" json:"slide_mm,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -274,6 +323,34 @@ func (x *Seat) GetPanel() string {
 		return *x.Panel
 	}
 	return ""
+}
+
+func (x *Seat) GetGuard() string {
+	if x != nil && x.Guard != nil {
+		return *x.Guard
+	}
+	return ""
+}
+
+func (x *Seat) GetFansOutside() bool {
+	if x != nil && x.FansOutside != nil {
+		return *x.FansOutside
+	}
+	return false
+}
+
+func (x *Seat) GetFittings() Axis {
+	if x != nil && x.Fittings != nil {
+		return *x.Fittings
+	}
+	return Axis_AXIS_UNSPECIFIED
+}
+
+func (x *Seat) GetSlideMm() float64 {
+	if x != nil && x.SlideMm != nil {
+		return *x.SlideMm
+	}
+	return 0
 }
 
 // PlacedBox is one box of a part, or of the enclosure, in the enclosure's frame.
@@ -522,7 +599,9 @@ type Route struct {
 	// Length of the cable at hand in mm. Absent: there is none.
 	HaveMm *float64 `protobuf:"fixed64,7,opt,name=have_mm,json=haveMm,proto3,oneof" json:"have_mm,omitempty"`
 	// Corners of the way.
-	Points        []*Point `protobuf:"bytes,8,rep,name=points,proto3" json:"points,omitempty"`
+	Points []*Point `protobuf:"bytes,8,rep,name=points,proto3" json:"points,omitempty"`
+	// Length at hand less the length needed, in mm: below zero the cable is too short.
+	SpareMm       *float64 `protobuf:"fixed64,9,opt,name=spare_mm,json=spareMm,proto3,oneof" json:"spare_mm,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -613,6 +692,13 @@ func (x *Route) GetPoints() []*Point {
 	return nil
 }
 
+func (x *Route) GetSpareMm() float64 {
+	if x != nil && x.SpareMm != nil {
+		return *x.SpareMm
+	}
+	return 0
+}
+
 // Ranking is the search over all arrangements of a build.
 type Ranking struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -629,7 +715,11 @@ type Ranking struct {
 	// one of them the others can.
 	Conflict []*Conflict `protobuf:"bytes,5,rep,name=conflict,proto3" json:"conflict,omitempty"`
 	// Where none is feasible: what would make it so, least first.
-	Changes       []*Change `protobuf:"bytes,6,rep,name=changes,proto3" json:"changes,omitempty"`
+	Changes []*Change `protobuf:"bytes,6,rep,name=changes,proto3" json:"changes,omitempty"`
+	// The first arrangement with its free fans blowing other ways, best first, without
+	// boxes, gaps and routes. They are not counted as feasible: nothing moves. Fans of
+	// one row blow one way, and equal rows of one panel are told once.
+	Directions    []*Arrangement `protobuf:"bytes,7,rep,name=directions,proto3" json:"directions,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -706,6 +796,13 @@ func (x *Ranking) GetChanges() []*Change {
 	return nil
 }
 
+func (x *Ranking) GetDirections() []*Arrangement {
+	if x != nil {
+		return x.Directions
+	}
+	return nil
+}
+
 // Conflict is one requirement out of a set that cannot be met together.
 type Conflict struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -771,7 +868,12 @@ type Change struct {
 	// Size of the change in mm, where it has one.
 	SizeMm *float64 `protobuf:"fixed64,3,opt,name=size_mm,json=sizeMm,proto3,oneof" json:"size_mm,omitempty"`
 	// Accessories to buy for it, by what they provide.
-	Buy           []string `protobuf:"bytes,4,rep,name=buy,proto3" json:"buy,omitempty"`
+	Buy []string `protobuf:"bytes,4,rep,name=buy,proto3" json:"buy,omitempty"`
+	// What those cost, in the currency named beside it. Absent: nothing is to buy, or
+	// the price of something is not known.
+	AddedCost *float64 `protobuf:"fixed64,5,opt,name=added_cost,json=addedCost,proto3,oneof" json:"added_cost,omitempty"`
+	// Currency by ISO 4217.
+	Currency      *string `protobuf:"bytes,6,opt,name=currency,proto3,oneof" json:"currency,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -834,12 +936,26 @@ func (x *Change) GetBuy() []string {
 	return nil
 }
 
+func (x *Change) GetAddedCost() float64 {
+	if x != nil && x.AddedCost != nil {
+		return *x.AddedCost
+	}
+	return 0
+}
+
+func (x *Change) GetCurrency() string {
+	if x != nil && x.Currency != nil {
+		return *x.Currency
+	}
+	return ""
+}
+
 var File_slipfit_v1_arrangement_proto protoreflect.FileDescriptor
 
 const file_slipfit_v1_arrangement_proto_rawDesc = "" +
 	"\n" +
 	"\x1cslipfit/v1/arrangement.proto\x12\n" +
-	"slipfit.v1\x1a\x16slipfit/v1/build.proto\x1a\x19slipfit/v1/geometry.proto\"\xb9\x03\n" +
+	"slipfit.v1\x1a\x16slipfit/v1/build.proto\x1a\x19slipfit/v1/geometry.proto\"\xfe\x04\n" +
 	"\vArrangement\x12\x1b\n" +
 	"\x06layout\x18\x01 \x01(\tH\x00R\x06layout\x88\x01\x01\x12&\n" +
 	"\x05seats\x18\x02 \x03(\v2\x10.slipfit.v1.SeatR\x05seats\x12\x14\n" +
@@ -853,13 +969,20 @@ const file_slipfit_v1_arrangement_proto_rawDesc = "" +
 	"fanAreaCm2\x88\x01\x01\x12\"\n" +
 	"\n" +
 	"added_cost\x18\n" +
-	" \x01(\x01H\x04R\taddedCost\x88\x01\x01B\t\n" +
+	" \x01(\x01H\x04R\taddedCost\x88\x01\x01\x12\x10\n" +
+	"\x03buy\x18\v \x03(\tR\x03buy\x12\x1f\n" +
+	"\bcurrency\x18\f \x01(\tH\x05R\bcurrency\x88\x01\x01\x12+\n" +
+	"\x0fintake_area_cm2\x18\r \x01(\x01H\x06R\rintakeAreaCm2\x88\x01\x01\x12-\n" +
+	"\x10exhaust_area_cm2\x18\x0e \x01(\x01H\aR\x0eexhaustAreaCm2\x88\x01\x01B\t\n" +
 	"\a_layoutB\v\n" +
 	"\t_feasibleB\f\n" +
 	"\n" +
 	"_margin_mmB\x0f\n" +
 	"\r_fan_area_cm2B\r\n" +
-	"\v_added_cost\"\x86\x03\n" +
+	"\v_added_costB\v\n" +
+	"\t_currencyB\x12\n" +
+	"\x10_intake_area_cm2B\x13\n" +
+	"\x11_exhaust_area_cm2\"\xd1\x04\n" +
 	"\x04Seat\x12\x17\n" +
 	"\x04item\x18\x01 \x01(\tH\x00R\x04item\x88\x01\x01\x12\x19\n" +
 	"\x05mount\x18\x02 \x01(\tH\x01R\x05mount\x88\x01\x01\x12\x19\n" +
@@ -872,7 +995,12 @@ const file_slipfit_v1_arrangement_proto_rawDesc = "" +
 	"\bposition\x18\b \x01(\rH\x06R\bposition\x88\x01\x01\x12(\n" +
 	"\x06placed\x18\t \x01(\v2\x10.slipfit.v1.PoseR\x06placed\x12\x19\n" +
 	"\x05panel\x18\n" +
-	" \x01(\tH\aR\x05panel\x88\x01\x01B\a\n" +
+	" \x01(\tH\aR\x05panel\x88\x01\x01\x12\x19\n" +
+	"\x05guard\x18\v \x01(\tH\bR\x05guard\x88\x01\x01\x12&\n" +
+	"\ffans_outside\x18\f \x01(\bH\tR\vfansOutside\x88\x01\x01\x121\n" +
+	"\bfittings\x18\r \x01(\x0e2\x10.slipfit.v1.AxisH\n" +
+	"R\bfittings\x88\x01\x01\x12\x1e\n" +
+	"\bslide_mm\x18\x0e \x01(\x01H\vR\aslideMm\x88\x01\x01B\a\n" +
 	"\x05_itemB\b\n" +
 	"\x06_mountB\b\n" +
 	"\x06_countB\a\n" +
@@ -880,7 +1008,11 @@ const file_slipfit_v1_arrangement_proto_rawDesc = "" +
 	"\x05_flowB\a\n" +
 	"\x05_sideB\v\n" +
 	"\t_positionB\b\n" +
-	"\x06_panel\"\xb8\x02\n" +
+	"\x06_panelB\b\n" +
+	"\x06_guardB\x0f\n" +
+	"\r_fans_outsideB\v\n" +
+	"\t_fittingsB\v\n" +
+	"\t_slide_mm\"\xb8\x02\n" +
 	"\tPlacedBox\x12\x17\n" +
 	"\x04item\x18\x01 \x01(\tH\x00R\x04item\x88\x01\x01\x12\x19\n" +
 	"\x05piece\x18\x02 \x01(\rH\x01R\x05piece\x88\x01\x01\x12\x17\n" +
@@ -922,7 +1054,7 @@ const file_slipfit_v1_arrangement_proto_rawDesc = "" +
 	"\v_rss_low_mmB\x0e\n" +
 	"\f_rss_high_mmB\x0e\n" +
 	"\f_required_mmB\t\n" +
-	"\a_reason\"\xcd\x02\n" +
+	"\a_reason\"\xfa\x02\n" +
 	"\x05Route\x12\x17\n" +
 	"\x04from\x18\x01 \x01(\tH\x00R\x04from\x88\x01\x01\x12\x13\n" +
 	"\x02to\x18\x02 \x01(\tH\x01R\x02to\x88\x01\x01\x12!\n" +
@@ -931,7 +1063,8 @@ const file_slipfit_v1_arrangement_proto_rawDesc = "" +
 	"\tneeded_mm\x18\x05 \x01(\x01H\x04R\bneededMm\x88\x01\x01\x12\x1e\n" +
 	"\border_mm\x18\x06 \x01(\x01H\x05R\aorderMm\x88\x01\x01\x12\x1c\n" +
 	"\ahave_mm\x18\a \x01(\x01H\x06R\x06haveMm\x88\x01\x01\x12)\n" +
-	"\x06points\x18\b \x03(\v2\x11.slipfit.v1.PointR\x06pointsB\a\n" +
+	"\x06points\x18\b \x03(\v2\x11.slipfit.v1.PointR\x06points\x12\x1e\n" +
+	"\bspare_mm\x18\t \x01(\x01H\aR\aspareMm\x88\x01\x01B\a\n" +
 	"\x05_fromB\x05\n" +
 	"\x03_toB\f\n" +
 	"\n" +
@@ -941,7 +1074,8 @@ const file_slipfit_v1_arrangement_proto_rawDesc = "" +
 	"_needed_mmB\v\n" +
 	"\t_order_mmB\n" +
 	"\n" +
-	"\b_have_mm\"\xb5\x02\n" +
+	"\b_have_mmB\v\n" +
+	"\t_spare_mm\"\xee\x02\n" +
 	"\aRanking\x12;\n" +
 	"\farrangements\x18\x01 \x03(\v2\x17.slipfit.v1.ArrangementR\farrangements\x12*\n" +
 	"\x0efeasible_count\x18\x02 \x01(\x04H\x00R\rfeasibleCount\x88\x01\x01\x12#\n" +
@@ -950,21 +1084,29 @@ const file_slipfit_v1_arrangement_proto_rawDesc = "" +
 	"exhaustive\x88\x01\x01\x12\x1a\n" +
 	"\bunbeaten\x18\x04 \x03(\rR\bunbeaten\x120\n" +
 	"\bconflict\x18\x05 \x03(\v2\x14.slipfit.v1.ConflictR\bconflict\x12,\n" +
-	"\achanges\x18\x06 \x03(\v2\x12.slipfit.v1.ChangeR\achangesB\x11\n" +
+	"\achanges\x18\x06 \x03(\v2\x12.slipfit.v1.ChangeR\achanges\x127\n" +
+	"\n" +
+	"directions\x18\a \x03(\v2\x17.slipfit.v1.ArrangementR\n" +
+	"directionsB\x11\n" +
 	"\x0f_feasible_countB\r\n" +
 	"\v_exhaustive\"W\n" +
 	"\bConflict\x12%\n" +
 	"\vrequirement\x18\x01 \x01(\tH\x00R\vrequirement\x88\x01\x01\x12\x14\n" +
 	"\x05items\x18\x02 \x03(\tR\x05itemsB\x0e\n" +
-	"\f_requirement\"\x82\x01\n" +
+	"\f_requirement\"\xe3\x01\n" +
 	"\x06Change\x12\x1b\n" +
 	"\x06action\x18\x01 \x01(\tH\x00R\x06action\x88\x01\x01\x12\x14\n" +
 	"\x05items\x18\x02 \x03(\tR\x05items\x12\x1c\n" +
 	"\asize_mm\x18\x03 \x01(\x01H\x01R\x06sizeMm\x88\x01\x01\x12\x10\n" +
-	"\x03buy\x18\x04 \x03(\tR\x03buyB\t\n" +
+	"\x03buy\x18\x04 \x03(\tR\x03buy\x12\"\n" +
+	"\n" +
+	"added_cost\x18\x05 \x01(\x01H\x02R\taddedCost\x88\x01\x01\x12\x1f\n" +
+	"\bcurrency\x18\x06 \x01(\tH\x03R\bcurrency\x88\x01\x01B\t\n" +
 	"\a_actionB\n" +
 	"\n" +
-	"\b_size_mmB,Z*slipfit.example/proto/slipfit/v1;slipfitv1b\x06proto3"
+	"\b_size_mmB\r\n" +
+	"\v_added_costB\v\n" +
+	"\t_currencyB,Z*slipfit.example/proto/slipfit/v1;slipfitv1b\x06proto3"
 
 var (
 	file_slipfit_v1_arrangement_proto_rawDescOnce sync.Once
@@ -990,9 +1132,9 @@ var file_slipfit_v1_arrangement_proto_goTypes = []any{
 	(*Change)(nil),      // 7: slipfit.v1.Change
 	(Flow)(0),           // 8: slipfit.v1.Flow
 	(*Pose)(nil),        // 9: slipfit.v1.Pose
-	(Purpose)(0),        // 10: slipfit.v1.Purpose
-	(*Extent)(nil),      // 11: slipfit.v1.Extent
-	(Axis)(0),           // 12: slipfit.v1.Axis
+	(Axis)(0),           // 10: slipfit.v1.Axis
+	(Purpose)(0),        // 11: slipfit.v1.Purpose
+	(*Extent)(nil),      // 12: slipfit.v1.Extent
 	(*Point)(nil),       // 13: slipfit.v1.Point
 }
 var file_slipfit_v1_arrangement_proto_depIdxs = []int32{
@@ -1002,18 +1144,20 @@ var file_slipfit_v1_arrangement_proto_depIdxs = []int32{
 	4,  // 3: slipfit.v1.Arrangement.routes:type_name -> slipfit.v1.Route
 	8,  // 4: slipfit.v1.Seat.flow:type_name -> slipfit.v1.Flow
 	9,  // 5: slipfit.v1.Seat.placed:type_name -> slipfit.v1.Pose
-	10, // 6: slipfit.v1.PlacedBox.purpose:type_name -> slipfit.v1.Purpose
-	11, // 7: slipfit.v1.PlacedBox.extent:type_name -> slipfit.v1.Extent
-	12, // 8: slipfit.v1.Gap.axis:type_name -> slipfit.v1.Axis
-	13, // 9: slipfit.v1.Route.points:type_name -> slipfit.v1.Point
-	0,  // 10: slipfit.v1.Ranking.arrangements:type_name -> slipfit.v1.Arrangement
-	6,  // 11: slipfit.v1.Ranking.conflict:type_name -> slipfit.v1.Conflict
-	7,  // 12: slipfit.v1.Ranking.changes:type_name -> slipfit.v1.Change
-	13, // [13:13] is the sub-list for method output_type
-	13, // [13:13] is the sub-list for method input_type
-	13, // [13:13] is the sub-list for extension type_name
-	13, // [13:13] is the sub-list for extension extendee
-	0,  // [0:13] is the sub-list for field type_name
+	10, // 6: slipfit.v1.Seat.fittings:type_name -> slipfit.v1.Axis
+	11, // 7: slipfit.v1.PlacedBox.purpose:type_name -> slipfit.v1.Purpose
+	12, // 8: slipfit.v1.PlacedBox.extent:type_name -> slipfit.v1.Extent
+	10, // 9: slipfit.v1.Gap.axis:type_name -> slipfit.v1.Axis
+	13, // 10: slipfit.v1.Route.points:type_name -> slipfit.v1.Point
+	0,  // 11: slipfit.v1.Ranking.arrangements:type_name -> slipfit.v1.Arrangement
+	6,  // 12: slipfit.v1.Ranking.conflict:type_name -> slipfit.v1.Conflict
+	7,  // 13: slipfit.v1.Ranking.changes:type_name -> slipfit.v1.Change
+	0,  // 14: slipfit.v1.Ranking.directions:type_name -> slipfit.v1.Arrangement
+	15, // [15:15] is the sub-list for method output_type
+	15, // [15:15] is the sub-list for method input_type
+	15, // [15:15] is the sub-list for extension type_name
+	15, // [15:15] is the sub-list for extension extendee
+	0,  // [0:15] is the sub-list for field type_name
 }
 
 func init() { file_slipfit_v1_arrangement_proto_init() }

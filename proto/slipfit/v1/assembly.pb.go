@@ -42,9 +42,17 @@ type Assembly struct {
 	// words. Steps are then empty.
 	Barred *string `protobuf:"bytes,8,opt,name=barred,proto3,oneof" json:"barred,omitempty"`
 	// Whether no order breaks less custom. False: there was too much to search.
-	Least         *bool `protobuf:"varint,9,opt,name=least,proto3,oneof" json:"least,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	Least *bool `protobuf:"varint,9,opt,name=least,proto3,oneof" json:"least,omitempty"`
+	// What all of the purchases cost whose price is known, in the currency named
+	// beside it. Absent where nothing is to buy, where no price is known, or where
+	// prices are in several currencies.
+	PurchasesCost *float64 `protobuf:"fixed64,10,opt,name=purchases_cost,json=purchasesCost,proto3,oneof" json:"purchases_cost,omitempty"`
+	// Currency of that by ISO 4217.
+	PurchasesCurrency *string `protobuf:"bytes,11,opt,name=purchases_currency,json=purchasesCurrency,proto3,oneof" json:"purchases_currency,omitempty"`
+	// Pieces to buy of which no price is known.
+	PurchasesUnpriced *uint32 `protobuf:"varint,12,opt,name=purchases_unpriced,json=purchasesUnpriced,proto3,oneof" json:"purchases_unpriced,omitempty"`
+	unknownFields     protoimpl.UnknownFields
+	sizeCache         protoimpl.SizeCache
 }
 
 func (x *Assembly) Reset() {
@@ -138,6 +146,27 @@ func (x *Assembly) GetLeast() bool {
 		return *x.Least
 	}
 	return false
+}
+
+func (x *Assembly) GetPurchasesCost() float64 {
+	if x != nil && x.PurchasesCost != nil {
+		return *x.PurchasesCost
+	}
+	return 0
+}
+
+func (x *Assembly) GetPurchasesCurrency() string {
+	if x != nil && x.PurchasesCurrency != nil {
+		return *x.PurchasesCurrency
+	}
+	return ""
+}
+
+func (x *Assembly) GetPurchasesUnpriced() uint32 {
+	if x != nil && x.PurchasesUnpriced != nil {
+		return *x.PurchasesUnpriced
+	}
+	return 0
 }
 
 // Step is one step of assembly.
@@ -460,8 +489,14 @@ type Purchase struct {
 	Count *uint32 `protobuf:"varint,3,opt,name=count,proto3,oneof" json:"count,omitempty"`
 	// Rule whose finding it settles.
 	Rule *string `protobuf:"bytes,4,opt,name=rule,proto3,oneof" json:"rule,omitempty"`
-	// Price of one, in the catalogue's currency. Absent: unknown.
-	Price         *float64 `protobuf:"fixed64,5,opt,name=price,proto3,oneof" json:"price,omitempty"`
+	// Price of one. Absent: unknown.
+	Price *float64 `protobuf:"fixed64,5,opt,name=price,proto3,oneof" json:"price,omitempty"`
+	// Currency of the price by ISO 4217.
+	Currency *string `protobuf:"bytes,6,opt,name=currency,proto3,oneof" json:"currency,omitempty"`
+	// Items that the finding which it settles is about.
+	Items []string `protobuf:"bytes,7,rep,name=items,proto3" json:"items,omitempty"`
+	// Catalogue entry that it is, by its id. Absent: none is named.
+	Part          *string `protobuf:"bytes,8,opt,name=part,proto3,oneof" json:"part,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -531,6 +566,27 @@ func (x *Purchase) GetPrice() float64 {
 	return 0
 }
 
+func (x *Purchase) GetCurrency() string {
+	if x != nil && x.Currency != nil {
+		return *x.Currency
+	}
+	return ""
+}
+
+func (x *Purchase) GetItems() []string {
+	if x != nil {
+		return x.Items
+	}
+	return nil
+}
+
+func (x *Purchase) GetPart() string {
+	if x != nil && x.Part != nil {
+		return *x.Part
+	}
+	return ""
+}
+
 // Reach is what has to come out to reach an item.
 type Reach struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -591,7 +647,7 @@ var File_slipfit_v1_assembly_proto protoreflect.FileDescriptor
 const file_slipfit_v1_assembly_proto_rawDesc = "" +
 	"\n" +
 	"\x19slipfit/v1/assembly.proto\x12\n" +
-	"slipfit.v1\x1a\x19slipfit/v1/geometry.proto\"\xab\x03\n" +
+	"slipfit.v1\x1a\x19slipfit/v1/geometry.proto\"\x80\x05\n" +
 	"\bAssembly\x12&\n" +
 	"\x05steps\x18\x01 \x03(\v2\x10.slipfit.v1.StepR\x05steps\x121\n" +
 	"\x06joints\x18\x02 \x03(\v2\x19.slipfit.v1.FastenedJointR\x06joints\x126\n" +
@@ -601,10 +657,17 @@ const file_slipfit_v1_assembly_proto_rawDesc = "" +
 	"\x06mass_g\x18\x06 \x01(\x01H\x00R\x05massG\x88\x01\x01\x127\n" +
 	"\x0ecentre_of_mass\x18\a \x01(\v2\x11.slipfit.v1.PointR\fcentreOfMass\x12\x1b\n" +
 	"\x06barred\x18\b \x01(\tH\x01R\x06barred\x88\x01\x01\x12\x19\n" +
-	"\x05least\x18\t \x01(\bH\x02R\x05least\x88\x01\x01B\t\n" +
+	"\x05least\x18\t \x01(\bH\x02R\x05least\x88\x01\x01\x12*\n" +
+	"\x0epurchases_cost\x18\n" +
+	" \x01(\x01H\x03R\rpurchasesCost\x88\x01\x01\x122\n" +
+	"\x12purchases_currency\x18\v \x01(\tH\x04R\x11purchasesCurrency\x88\x01\x01\x122\n" +
+	"\x12purchases_unpriced\x18\f \x01(\rH\x05R\x11purchasesUnpriced\x88\x01\x01B\t\n" +
 	"\a_mass_gB\t\n" +
 	"\a_barredB\b\n" +
-	"\x06_least\"\x91\x03\n" +
+	"\x06_leastB\x11\n" +
+	"\x0f_purchases_costB\x15\n" +
+	"\x13_purchases_currencyB\x15\n" +
+	"\x13_purchases_unpriced\"\x91\x03\n" +
 	"\x04Step\x12\x1b\n" +
 	"\x06action\x18\x01 \x01(\tH\x00R\x06action\x88\x01\x01\x12\x14\n" +
 	"\x05items\x18\x02 \x03(\tR\x05items\x127\n" +
@@ -648,18 +711,23 @@ const file_slipfit_v1_assembly_proto_rawDesc = "" +
 	"\f_shortest_mmB\r\n" +
 	"\v_longest_mmB\b\n" +
 	"\x06_countB\a\n" +
-	"\x05_rule\"\xc6\x01\n" +
+	"\x05_rule\"\xac\x02\n" +
 	"\bPurchase\x12\x17\n" +
 	"\x04what\x18\x01 \x01(\tH\x00R\x04what\x88\x01\x01\x12\x1f\n" +
 	"\bprovides\x18\x02 \x01(\tH\x01R\bprovides\x88\x01\x01\x12\x19\n" +
 	"\x05count\x18\x03 \x01(\rH\x02R\x05count\x88\x01\x01\x12\x17\n" +
 	"\x04rule\x18\x04 \x01(\tH\x03R\x04rule\x88\x01\x01\x12\x19\n" +
-	"\x05price\x18\x05 \x01(\x01H\x04R\x05price\x88\x01\x01B\a\n" +
+	"\x05price\x18\x05 \x01(\x01H\x04R\x05price\x88\x01\x01\x12\x1f\n" +
+	"\bcurrency\x18\x06 \x01(\tH\x05R\bcurrency\x88\x01\x01\x12\x14\n" +
+	"\x05items\x18\a \x03(\tR\x05items\x12\x17\n" +
+	"\x04part\x18\b \x01(\tH\x06R\x04part\x88\x01\x01B\a\n" +
 	"\x05_whatB\v\n" +
 	"\t_providesB\b\n" +
 	"\x06_countB\a\n" +
 	"\x05_ruleB\b\n" +
-	"\x06_price\"F\n" +
+	"\x06_priceB\v\n" +
+	"\t_currencyB\a\n" +
+	"\x05_part\"F\n" +
 	"\x05Reach\x12\x17\n" +
 	"\x04item\x18\x01 \x01(\tH\x00R\x04item\x88\x01\x01\x12\x1b\n" +
 	"\tfirst_out\x18\x02 \x03(\tR\bfirstOutB\a\n" +

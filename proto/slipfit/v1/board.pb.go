@@ -694,7 +694,7 @@ type BoardHeader struct {
 	// Name, such as "cpu-fan".
 	Id *string `protobuf:"bytes,1,opt,name=id,proto3,oneof" json:"id,omitempty"`
 	// Kind: "fan-4", "pump-4", "argb-3", "rgb-4", "usb-c-key-a", "usb3-19",
-	// "usb2-header", "hd-audio", "front-panel". Open vocabulary. Required.
+	// "usb2-header", "hd-audio", "front-panel", "sata-data". Open vocabulary. Required.
 	Kind *string `protobuf:"bytes,2,opt,name=kind,proto3,oneof" json:"kind,omitempty"`
 	// How many. Absent counts as 1.
 	Count *uint32 `protobuf:"varint,3,opt,name=count,proto3,oneof" json:"count,omitempty"`

@@ -91,7 +91,10 @@ type Build struct {
 	// Choices that are fixed already. Absent: all free.
 	Arrangement *ArrangementChoice `protobuf:"bytes,6,opt,name=arrangement,proto3" json:"arrangement,omitempty"`
 	// What measured runs of it say about the forecast. Absent: nothing was measured.
-	Calibration   *Calibration `protobuf:"bytes,7,opt,name=calibration,proto3" json:"calibration,omitempty"`
+	Calibration *Calibration `protobuf:"bytes,7,opt,name=calibration,proto3" json:"calibration,omitempty"`
+	// What has to be put in before what, beside what the parts and custom ask for: as
+	// a manual says, or as the builder wishes. Empty: nothing more.
+	Order         []*ItemOrder `protobuf:"bytes,8,rep,name=order,proto3" json:"order,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -175,6 +178,77 @@ func (x *Build) GetCalibration() *Calibration {
 	return nil
 }
 
+func (x *Build) GetOrder() []*ItemOrder {
+	if x != nil {
+		return x.Order
+	}
+	return nil
+}
+
+// ItemOrder says that one item is put in before another.
+type ItemOrder struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Item that comes first, by its id. Required.
+	First *string `protobuf:"bytes,1,opt,name=first,proto3,oneof" json:"first,omitempty"`
+	// Item that comes later, by its id. Required.
+	Then *string `protobuf:"bytes,2,opt,name=then,proto3,oneof" json:"then,omitempty"`
+	// Why, in words that follow "because". Absent: the build says so.
+	Why           *string `protobuf:"bytes,3,opt,name=why,proto3,oneof" json:"why,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ItemOrder) Reset() {
+	*x = ItemOrder{}
+	mi := &file_slipfit_v1_build_proto_msgTypes[1]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ItemOrder) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ItemOrder) ProtoMessage() {}
+
+func (x *ItemOrder) ProtoReflect() protoreflect.Message {
+	mi := &file_slipfit_v1_build_proto_msgTypes[1]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ItemOrder.ProtoReflect.Descriptor instead.
+func (*ItemOrder) Descriptor() ([]byte, []int) {
+	return file_slipfit_v1_build_proto_rawDescGZIP(), []int{1}
+}
+
+func (x *ItemOrder) GetFirst() string {
+	if x != nil && x.First != nil {
+		return *x.First
+	}
+	return ""
+}
+
+func (x *ItemOrder) GetThen() string {
+	if x != nil && x.Then != nil {
+		return *x.Then
+	}
+	return ""
+}
+
+func (x *ItemOrder) GetWhy() string {
+	if x != nil && x.Why != nil {
+		return *x.Why
+	}
+	return ""
+}
+
 // Item is a part in a role in the build.
 type Item struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -190,7 +264,7 @@ type Item struct {
 
 func (x *Item) Reset() {
 	*x = Item{}
-	mi := &file_slipfit_v1_build_proto_msgTypes[1]
+	mi := &file_slipfit_v1_build_proto_msgTypes[2]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -202,7 +276,7 @@ func (x *Item) String() string {
 func (*Item) ProtoMessage() {}
 
 func (x *Item) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_build_proto_msgTypes[1]
+	mi := &file_slipfit_v1_build_proto_msgTypes[2]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -215,7 +289,7 @@ func (x *Item) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Item.ProtoReflect.Descriptor instead.
 func (*Item) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_build_proto_rawDescGZIP(), []int{1}
+	return file_slipfit_v1_build_proto_rawDescGZIP(), []int{2}
 }
 
 func (x *Item) GetId() string {
@@ -263,7 +337,7 @@ type Room struct {
 
 func (x *Room) Reset() {
 	*x = Room{}
-	mi := &file_slipfit_v1_build_proto_msgTypes[2]
+	mi := &file_slipfit_v1_build_proto_msgTypes[3]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -275,7 +349,7 @@ func (x *Room) String() string {
 func (*Room) ProtoMessage() {}
 
 func (x *Room) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_build_proto_msgTypes[2]
+	mi := &file_slipfit_v1_build_proto_msgTypes[3]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -288,7 +362,7 @@ func (x *Room) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Room.ProtoReflect.Descriptor instead.
 func (*Room) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_build_proto_rawDescGZIP(), []int{2}
+	return file_slipfit_v1_build_proto_rawDescGZIP(), []int{3}
 }
 
 func (x *Room) GetTemperatureC() float64 {
@@ -364,7 +438,7 @@ type Use struct {
 
 func (x *Use) Reset() {
 	*x = Use{}
-	mi := &file_slipfit_v1_build_proto_msgTypes[3]
+	mi := &file_slipfit_v1_build_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -376,7 +450,7 @@ func (x *Use) String() string {
 func (*Use) ProtoMessage() {}
 
 func (x *Use) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_build_proto_msgTypes[3]
+	mi := &file_slipfit_v1_build_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -389,7 +463,7 @@ func (x *Use) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Use.ProtoReflect.Descriptor instead.
 func (*Use) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_build_proto_rawDescGZIP(), []int{3}
+	return file_slipfit_v1_build_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *Use) GetLoads() []*Load {
@@ -454,7 +528,7 @@ type Load struct {
 
 func (x *Load) Reset() {
 	*x = Load{}
-	mi := &file_slipfit_v1_build_proto_msgTypes[4]
+	mi := &file_slipfit_v1_build_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -466,7 +540,7 @@ func (x *Load) String() string {
 func (*Load) ProtoMessage() {}
 
 func (x *Load) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_build_proto_msgTypes[4]
+	mi := &file_slipfit_v1_build_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -479,7 +553,7 @@ func (x *Load) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Load.ProtoReflect.Descriptor instead.
 func (*Load) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_build_proto_rawDescGZIP(), []int{4}
+	return file_slipfit_v1_build_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *Load) GetItem() string {
@@ -509,7 +583,7 @@ type FanSetting struct {
 
 func (x *FanSetting) Reset() {
 	*x = FanSetting{}
-	mi := &file_slipfit_v1_build_proto_msgTypes[5]
+	mi := &file_slipfit_v1_build_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -521,7 +595,7 @@ func (x *FanSetting) String() string {
 func (*FanSetting) ProtoMessage() {}
 
 func (x *FanSetting) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_build_proto_msgTypes[5]
+	mi := &file_slipfit_v1_build_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -534,7 +608,7 @@ func (x *FanSetting) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use FanSetting.ProtoReflect.Descriptor instead.
 func (*FanSetting) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_build_proto_rawDescGZIP(), []int{5}
+	return file_slipfit_v1_build_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *FanSetting) GetItem() string {
@@ -564,7 +638,7 @@ type ArrangementChoice struct {
 
 func (x *ArrangementChoice) Reset() {
 	*x = ArrangementChoice{}
-	mi := &file_slipfit_v1_build_proto_msgTypes[6]
+	mi := &file_slipfit_v1_build_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -576,7 +650,7 @@ func (x *ArrangementChoice) String() string {
 func (*ArrangementChoice) ProtoMessage() {}
 
 func (x *ArrangementChoice) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_build_proto_msgTypes[6]
+	mi := &file_slipfit_v1_build_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -589,7 +663,7 @@ func (x *ArrangementChoice) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ArrangementChoice.ProtoReflect.Descriptor instead.
 func (*ArrangementChoice) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_build_proto_rawDescGZIP(), []int{6}
+	return file_slipfit_v1_build_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *ArrangementChoice) GetLayout() string {
@@ -633,7 +707,7 @@ type Placement struct {
 
 func (x *Placement) Reset() {
 	*x = Placement{}
-	mi := &file_slipfit_v1_build_proto_msgTypes[7]
+	mi := &file_slipfit_v1_build_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -645,7 +719,7 @@ func (x *Placement) String() string {
 func (*Placement) ProtoMessage() {}
 
 func (x *Placement) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_build_proto_msgTypes[7]
+	mi := &file_slipfit_v1_build_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -658,7 +732,7 @@ func (x *Placement) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Placement.ProtoReflect.Descriptor instead.
 func (*Placement) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_build_proto_rawDescGZIP(), []int{7}
+	return file_slipfit_v1_build_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *Placement) GetItem() string {
@@ -729,7 +803,7 @@ var File_slipfit_v1_build_proto protoreflect.FileDescriptor
 const file_slipfit_v1_build_proto_rawDesc = "" +
 	"\n" +
 	"\x16slipfit/v1/build.proto\x12\n" +
-	"slipfit.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1cslipfit/v1/calibration.proto\x1a\x19slipfit/v1/geometry.proto\x1a\x15slipfit/v1/part.proto\"\xba\x03\n" +
+	"slipfit.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1cslipfit/v1/calibration.proto\x1a\x19slipfit/v1/geometry.proto\x1a\x15slipfit/v1/part.proto\"\xf1\x03\n" +
 	"\x05Build\x122\n" +
 	"\x02id\x18\x01 \x01(\tB\x1d\xbaH\x1ar\x18\x18@2\x14^[a-z0-9][a-z0-9-]*$H\x00R\x02id\x88\x01\x01\x12#\n" +
 	"\x05title\x18\x02 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01H\x01R\x05title\x88\x01\x01\x12\x81\x01\n" +
@@ -738,9 +812,19 @@ const file_slipfit_v1_build_proto_rawDesc = "" +
 	"\x04room\x18\x04 \x01(\v2\x10.slipfit.v1.RoomR\x04room\x12!\n" +
 	"\x03use\x18\x05 \x01(\v2\x0f.slipfit.v1.UseR\x03use\x12?\n" +
 	"\varrangement\x18\x06 \x01(\v2\x1d.slipfit.v1.ArrangementChoiceR\varrangement\x129\n" +
-	"\vcalibration\x18\a \x01(\v2\x17.slipfit.v1.CalibrationR\vcalibrationB\x05\n" +
+	"\vcalibration\x18\a \x01(\v2\x17.slipfit.v1.CalibrationR\vcalibration\x125\n" +
+	"\x05order\x18\b \x03(\v2\x15.slipfit.v1.ItemOrderB\b\xbaH\x05\x92\x01\x02\x10@R\x05orderB\x05\n" +
 	"\x03_idB\b\n" +
-	"\x06_title\"\xa2\x01\n" +
+	"\x06_title\"\x93\x01\n" +
+	"\tItemOrder\x12%\n" +
+	"\x05first\x18\x01 \x01(\tB\n" +
+	"\xbaH\a\xc8\x01\x01r\x02\x18@H\x00R\x05first\x88\x01\x01\x12#\n" +
+	"\x04then\x18\x02 \x01(\tB\n" +
+	"\xbaH\a\xc8\x01\x01r\x02\x18@H\x01R\x04then\x88\x01\x01\x12\x1f\n" +
+	"\x03why\x18\x03 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01H\x02R\x03why\x88\x01\x01B\b\n" +
+	"\x06_firstB\a\n" +
+	"\x05_thenB\x06\n" +
+	"\x04_why\"\xa2\x01\n" +
 	"\x04Item\x125\n" +
 	"\x02id\x18\x01 \x01(\tB \xbaH\x1d\xc8\x01\x01r\x18\x18@2\x14^[a-z0-9][a-z0-9-]*$H\x00R\x02id\x88\x01\x01\x12,\n" +
 	"\x04part\x18\x02 \x01(\v2\x10.slipfit.v1.PartB\x06\xbaH\x03\xc8\x01\x01R\x04part\x12$\n" +
@@ -837,38 +921,40 @@ func file_slipfit_v1_build_proto_rawDescGZIP() []byte {
 }
 
 var file_slipfit_v1_build_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
-var file_slipfit_v1_build_proto_msgTypes = make([]protoimpl.MessageInfo, 8)
+var file_slipfit_v1_build_proto_msgTypes = make([]protoimpl.MessageInfo, 9)
 var file_slipfit_v1_build_proto_goTypes = []any{
 	(Flow)(0),                 // 0: slipfit.v1.Flow
 	(*Build)(nil),             // 1: slipfit.v1.Build
-	(*Item)(nil),              // 2: slipfit.v1.Item
-	(*Room)(nil),              // 3: slipfit.v1.Room
-	(*Use)(nil),               // 4: slipfit.v1.Use
-	(*Load)(nil),              // 5: slipfit.v1.Load
-	(*FanSetting)(nil),        // 6: slipfit.v1.FanSetting
-	(*ArrangementChoice)(nil), // 7: slipfit.v1.ArrangementChoice
-	(*Placement)(nil),         // 8: slipfit.v1.Placement
-	(*Calibration)(nil),       // 9: slipfit.v1.Calibration
-	(*Part)(nil),              // 10: slipfit.v1.Part
-	(Axis)(0),                 // 11: slipfit.v1.Axis
+	(*ItemOrder)(nil),         // 2: slipfit.v1.ItemOrder
+	(*Item)(nil),              // 3: slipfit.v1.Item
+	(*Room)(nil),              // 4: slipfit.v1.Room
+	(*Use)(nil),               // 5: slipfit.v1.Use
+	(*Load)(nil),              // 6: slipfit.v1.Load
+	(*FanSetting)(nil),        // 7: slipfit.v1.FanSetting
+	(*ArrangementChoice)(nil), // 8: slipfit.v1.ArrangementChoice
+	(*Placement)(nil),         // 9: slipfit.v1.Placement
+	(*Calibration)(nil),       // 10: slipfit.v1.Calibration
+	(*Part)(nil),              // 11: slipfit.v1.Part
+	(Axis)(0),                 // 12: slipfit.v1.Axis
 }
 var file_slipfit_v1_build_proto_depIdxs = []int32{
-	2,  // 0: slipfit.v1.Build.items:type_name -> slipfit.v1.Item
-	3,  // 1: slipfit.v1.Build.room:type_name -> slipfit.v1.Room
-	4,  // 2: slipfit.v1.Build.use:type_name -> slipfit.v1.Use
-	7,  // 3: slipfit.v1.Build.arrangement:type_name -> slipfit.v1.ArrangementChoice
-	9,  // 4: slipfit.v1.Build.calibration:type_name -> slipfit.v1.Calibration
-	10, // 5: slipfit.v1.Item.part:type_name -> slipfit.v1.Part
-	5,  // 6: slipfit.v1.Use.loads:type_name -> slipfit.v1.Load
-	6,  // 7: slipfit.v1.Use.fans:type_name -> slipfit.v1.FanSetting
-	8,  // 8: slipfit.v1.ArrangementChoice.placements:type_name -> slipfit.v1.Placement
-	0,  // 9: slipfit.v1.Placement.flow:type_name -> slipfit.v1.Flow
-	11, // 10: slipfit.v1.Placement.faces:type_name -> slipfit.v1.Axis
-	11, // [11:11] is the sub-list for method output_type
-	11, // [11:11] is the sub-list for method input_type
-	11, // [11:11] is the sub-list for extension type_name
-	11, // [11:11] is the sub-list for extension extendee
-	0,  // [0:11] is the sub-list for field type_name
+	3,  // 0: slipfit.v1.Build.items:type_name -> slipfit.v1.Item
+	4,  // 1: slipfit.v1.Build.room:type_name -> slipfit.v1.Room
+	5,  // 2: slipfit.v1.Build.use:type_name -> slipfit.v1.Use
+	8,  // 3: slipfit.v1.Build.arrangement:type_name -> slipfit.v1.ArrangementChoice
+	10, // 4: slipfit.v1.Build.calibration:type_name -> slipfit.v1.Calibration
+	2,  // 5: slipfit.v1.Build.order:type_name -> slipfit.v1.ItemOrder
+	11, // 6: slipfit.v1.Item.part:type_name -> slipfit.v1.Part
+	6,  // 7: slipfit.v1.Use.loads:type_name -> slipfit.v1.Load
+	7,  // 8: slipfit.v1.Use.fans:type_name -> slipfit.v1.FanSetting
+	9,  // 9: slipfit.v1.ArrangementChoice.placements:type_name -> slipfit.v1.Placement
+	0,  // 10: slipfit.v1.Placement.flow:type_name -> slipfit.v1.Flow
+	12, // 11: slipfit.v1.Placement.faces:type_name -> slipfit.v1.Axis
+	12, // [12:12] is the sub-list for method output_type
+	12, // [12:12] is the sub-list for method input_type
+	12, // [12:12] is the sub-list for extension type_name
+	12, // [12:12] is the sub-list for extension extendee
+	0,  // [0:12] is the sub-list for field type_name
 }
 
 func init() { file_slipfit_v1_build_proto_init() }
@@ -887,13 +973,14 @@ func file_slipfit_v1_build_proto_init() {
 	file_slipfit_v1_build_proto_msgTypes[5].OneofWrappers = []any{}
 	file_slipfit_v1_build_proto_msgTypes[6].OneofWrappers = []any{}
 	file_slipfit_v1_build_proto_msgTypes[7].OneofWrappers = []any{}
+	file_slipfit_v1_build_proto_msgTypes[8].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_slipfit_v1_build_proto_rawDesc), len(file_slipfit_v1_build_proto_rawDesc)),
 			NumEnums:      1,
-			NumMessages:   8,
+			NumMessages:   9,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

@@ -488,8 +488,17 @@ type Riser struct {
 	Rigid *bool `protobuf:"varint,4,opt,name=rigid,proto3,oneof" json:"rigid,omitempty"`
 	// Least bend radius in mm.
 	BendRadiusMm *float64 `protobuf:"fixed64,5,opt,name=bend_radius_mm,json=bendRadiusMm,proto3,oneof" json:"bend_radius_mm,omitempty"`
-	// Where the card's slot lies, in the riser's frame.
-	SlotAt        *Point `protobuf:"bytes,6,opt,name=slot_at,json=slotAt,proto3" json:"slot_at,omitempty"`
+	// Where the card's slot lies, in the riser's frame. A rigid riser stands in the
+	// board's slot as a card would, with a card's frame, and its socket takes the card:
+	// this is the place of the card's own origin then, the lower corner of its back at
+	// the bracket's inner face. Absent: where a rigid riser puts its card is not known.
+	SlotAt *Point `protobuf:"bytes,6,opt,name=slot_at,json=slotAt,proto3" json:"slot_at,omitempty"`
+	// Which way the X of the card in the socket points, in the riser's frame: through
+	// the card's thickness to its fans. Absent counts as AXIS_X_PLUS.
+	SlotXPoints *Axis `protobuf:"varint,7,opt,name=slot_x_points,json=slotXPoints,proto3,enum=slipfit.v1.Axis,oneof" json:"slot_x_points,omitempty"`
+	// Which way the Z of that card points, away from the socket, at a right angle to
+	// slot_x_points. Absent counts as AXIS_Z_PLUS.
+	SlotZPoints   *Axis `protobuf:"varint,8,opt,name=slot_z_points,json=slotZPoints,proto3,enum=slipfit.v1.Axis,oneof" json:"slot_z_points,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -564,6 +573,20 @@ func (x *Riser) GetSlotAt() *Point {
 		return x.SlotAt
 	}
 	return nil
+}
+
+func (x *Riser) GetSlotXPoints() Axis {
+	if x != nil && x.SlotXPoints != nil {
+		return *x.SlotXPoints
+	}
+	return Axis_AXIS_UNSPECIFIED
+}
+
+func (x *Riser) GetSlotZPoints() Axis {
+	if x != nil && x.SlotZPoints != nil {
+		return *x.SlotZPoints
+	}
+	return Axis_AXIS_UNSPECIFIED
 }
 
 var File_slipfit_v1_card_proto protoreflect.FileDescriptor
@@ -662,7 +685,7 @@ const file_slipfit_v1_card_proto_rawDesc = "" +
 	"\t_read_gbsB\x0e\n" +
 	"\f_capacity_gbB\n" +
 	"\n" +
-	"\b_limit_c\"\xe7\x02\n" +
+	"\b_limit_c\"\x95\x04\n" +
 	"\x05Riser\x12.\n" +
 	"\n" +
 	"generation\x18\x01 \x01(\rB\t\xbaH\x06*\x04\x18\a(\x01H\x00R\n" +
@@ -671,13 +694,17 @@ const file_slipfit_v1_card_proto_rawDesc = "" +
 	"\tlength_mm\x18\x03 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00@\x9f@!\x00\x00\x00\x00\x00\x00\x00\x00H\x02R\blengthMm\x88\x01\x01\x12\x19\n" +
 	"\x05rigid\x18\x04 \x01(\bH\x03R\x05rigid\x88\x01\x01\x12B\n" +
 	"\x0ebend_radius_mm\x18\x05 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00@\x7f@!\x00\x00\x00\x00\x00\x00\x00\x00H\x04R\fbendRadiusMm\x88\x01\x01\x12*\n" +
-	"\aslot_at\x18\x06 \x01(\v2\x11.slipfit.v1.PointR\x06slotAtB\r\n" +
+	"\aslot_at\x18\x06 \x01(\v2\x11.slipfit.v1.PointR\x06slotAt\x12C\n" +
+	"\rslot_x_points\x18\a \x01(\x0e2\x10.slipfit.v1.AxisB\b\xbaH\x05\x82\x01\x02\x10\x01H\x05R\vslotXPoints\x88\x01\x01\x12C\n" +
+	"\rslot_z_points\x18\b \x01(\x0e2\x10.slipfit.v1.AxisB\b\xbaH\x05\x82\x01\x02\x10\x01H\x06R\vslotZPoints\x88\x01\x01B\r\n" +
 	"\v_generationB\b\n" +
 	"\x06_lanesB\f\n" +
 	"\n" +
 	"_length_mmB\b\n" +
 	"\x06_rigidB\x11\n" +
-	"\x0f_bend_radius_mmB,Z*slipfit.example/proto/slipfit/v1;slipfitv1b\x06proto3"
+	"\x0f_bend_radius_mmB\x10\n" +
+	"\x0e_slot_x_pointsB\x10\n" +
+	"\x0e_slot_z_pointsB,Z*slipfit.example/proto/slipfit/v1;slipfitv1b\x06proto3"
 
 var (
 	file_slipfit_v1_card_proto_rawDescOnce sync.Once
@@ -704,6 +731,7 @@ var file_slipfit_v1_card_proto_goTypes = []any{
 	(*FanSeat)(nil),         // 8: slipfit.v1.FanSeat
 	(*NoisePoint)(nil),      // 9: slipfit.v1.NoisePoint
 	(*Point)(nil),           // 10: slipfit.v1.Point
+	(Axis)(0),               // 11: slipfit.v1.Axis
 }
 var file_slipfit_v1_card_proto_depIdxs = []int32{
 	4,  // 0: slipfit.v1.Memory.demand:type_name -> slipfit.v1.Demand
@@ -716,11 +744,13 @@ var file_slipfit_v1_card_proto_depIdxs = []int32{
 	4,  // 7: slipfit.v1.Drive.demand:type_name -> slipfit.v1.Demand
 	5,  // 8: slipfit.v1.Drive.power_sockets:type_name -> slipfit.v1.PowerSocket
 	10, // 9: slipfit.v1.Riser.slot_at:type_name -> slipfit.v1.Point
-	10, // [10:10] is the sub-list for method output_type
-	10, // [10:10] is the sub-list for method input_type
-	10, // [10:10] is the sub-list for extension type_name
-	10, // [10:10] is the sub-list for extension extendee
-	0,  // [0:10] is the sub-list for field type_name
+	11, // 10: slipfit.v1.Riser.slot_x_points:type_name -> slipfit.v1.Axis
+	11, // 11: slipfit.v1.Riser.slot_z_points:type_name -> slipfit.v1.Axis
+	12, // [12:12] is the sub-list for method output_type
+	12, // [12:12] is the sub-list for method input_type
+	12, // [12:12] is the sub-list for extension type_name
+	12, // [12:12] is the sub-list for extension extendee
+	0,  // [0:12] is the sub-list for field type_name
 }
 
 func init() { file_slipfit_v1_card_proto_init() }

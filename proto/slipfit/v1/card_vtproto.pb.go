@@ -434,6 +434,16 @@ func (m *Riser) MarshalToSizedBufferVT(dAtA []byte) (int, error) {
 		i -= len(m.unknownFields)
 		copy(dAtA[i:], m.unknownFields)
 	}
+	if m.SlotZPoints != nil {
+		i = protohelpers.EncodeVarint(dAtA, i, uint64(*m.SlotZPoints))
+		i--
+		dAtA[i] = 0x40
+	}
+	if m.SlotXPoints != nil {
+		i = protohelpers.EncodeVarint(dAtA, i, uint64(*m.SlotXPoints))
+		i--
+		dAtA[i] = 0x38
+	}
 	if m.SlotAt != nil {
 		size, err := m.SlotAt.MarshalToSizedBufferVT(dAtA[:i])
 		if err != nil {
@@ -674,6 +684,12 @@ func (m *Riser) SizeVT() (n int) {
 	if m.SlotAt != nil {
 		l = m.SlotAt.SizeVT()
 		n += 1 + l + protohelpers.SizeOfVarint(uint64(l))
+	}
+	if m.SlotXPoints != nil {
+		n += 1 + protohelpers.SizeOfVarint(uint64(*m.SlotXPoints))
+	}
+	if m.SlotZPoints != nil {
+		n += 1 + protohelpers.SizeOfVarint(uint64(*m.SlotZPoints))
 	}
 	n += len(m.unknownFields)
 	return n
@@ -1866,6 +1882,46 @@ func (m *Riser) UnmarshalVT(dAtA []byte) error {
 				return err
 			}
 			iNdEx = postIndex
+		case 7:
+			if wireType != 0 {
+				return fmt.Errorf("proto: wrong wireType = %d for field SlotXPoints", wireType)
+			}
+			var v Axis
+			for shift := uint(0); ; shift += 7 {
+				if shift >= 64 {
+					return protohelpers.ErrIntOverflow
+				}
+				if iNdEx >= l {
+					return io.ErrUnexpectedEOF
+				}
+				b := dAtA[iNdEx]
+				iNdEx++
+				v |= Axis(b&0x7F) << shift
+				if b < 0x80 {
+					break
+				}
+			}
+			m.SlotXPoints = &v
+		case 8:
+			if wireType != 0 {
+				return fmt.Errorf("proto: wrong wireType = %d for field SlotZPoints", wireType)
+			}
+			var v Axis
+			for shift := uint(0); ; shift += 7 {
+				if shift >= 64 {
+					return protohelpers.ErrIntOverflow
+				}
+				if iNdEx >= l {
+					return io.ErrUnexpectedEOF
+				}
+				b := dAtA[iNdEx]
+				iNdEx++
+				v |= Axis(b&0x7F) << shift
+				if b < 0x80 {
+					break
+				}
+			}
+			m.SlotZPoints = &v
 		default:
 			iNdEx = preIndex
 			skippy, err := protohelpers.Skip(dAtA[iNdEx:])
@@ -3099,6 +3155,46 @@ func (m *Riser) UnmarshalVTUnsafe(dAtA []byte) error {
 				return err
 			}
 			iNdEx = postIndex
+		case 7:
+			if wireType != 0 {
+				return fmt.Errorf("proto: wrong wireType = %d for field SlotXPoints", wireType)
+			}
+			var v Axis
+			for shift := uint(0); ; shift += 7 {
+				if shift >= 64 {
+					return protohelpers.ErrIntOverflow
+				}
+				if iNdEx >= l {
+					return io.ErrUnexpectedEOF
+				}
+				b := dAtA[iNdEx]
+				iNdEx++
+				v |= Axis(b&0x7F) << shift
+				if b < 0x80 {
+					break
+				}
+			}
+			m.SlotXPoints = &v
+		case 8:
+			if wireType != 0 {
+				return fmt.Errorf("proto: wrong wireType = %d for field SlotZPoints", wireType)
+			}
+			var v Axis
+			for shift := uint(0); ; shift += 7 {
+				if shift >= 64 {
+					return protohelpers.ErrIntOverflow
+				}
+				if iNdEx >= l {
+					return io.ErrUnexpectedEOF
+				}
+				b := dAtA[iNdEx]
+				iNdEx++
+				v |= Axis(b&0x7F) << shift
+				if b < 0x80 {
+					break
+				}
+			}
+			m.SlotZPoints = &v
 		default:
 			iNdEx = preIndex
 			skippy, err := protohelpers.Skip(dAtA[iNdEx:])

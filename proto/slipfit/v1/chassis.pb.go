@@ -123,7 +123,10 @@ type Chassis struct {
 	FrontLeads []*FrontLead `protobuf:"bytes,11,rep,name=front_leads,json=frontLeads,proto3" json:"front_leads,omitempty"`
 	// Air that the empty enclosure lets through, for want of geometry: effective
 	// free area of all openings in cm2.
-	OpenAreaCm2   *float64 `protobuf:"fixed64,12,opt,name=open_area_cm2,json=openAreaCm2,proto3,oneof" json:"open_area_cm2,omitempty"`
+	OpenAreaCm2 *float64 `protobuf:"fixed64,12,opt,name=open_area_cm2,json=openAreaCm2,proto3,oneof" json:"open_area_cm2,omitempty"`
+	// What its maker sells apart for it, with what it costs. An accessory among the
+	// items of a build tells its own price.
+	Accessories   []*AccessoryOffer `protobuf:"bytes,13,rep,name=accessories,proto3" json:"accessories,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -242,6 +245,77 @@ func (x *Chassis) GetOpenAreaCm2() float64 {
 	return 0
 }
 
+func (x *Chassis) GetAccessories() []*AccessoryOffer {
+	if x != nil {
+		return x.Accessories
+	}
+	return nil
+}
+
+// AccessoryOffer is something that can be bought for an enclosure.
+type AccessoryOffer struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// What it provides, as the tokens that layouts and mounts ask for. Required.
+	Provides *string `protobuf:"bytes,1,opt,name=provides,proto3,oneof" json:"provides,omitempty"`
+	// Catalogue entry that it is, by its id. Absent: not listed on its own.
+	Part *string `protobuf:"bytes,2,opt,name=part,proto3,oneof" json:"part,omitempty"`
+	// What one piece costs. Absent: unknown.
+	Price         *Price `protobuf:"bytes,3,opt,name=price,proto3" json:"price,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *AccessoryOffer) Reset() {
+	*x = AccessoryOffer{}
+	mi := &file_slipfit_v1_chassis_proto_msgTypes[1]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *AccessoryOffer) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*AccessoryOffer) ProtoMessage() {}
+
+func (x *AccessoryOffer) ProtoReflect() protoreflect.Message {
+	mi := &file_slipfit_v1_chassis_proto_msgTypes[1]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use AccessoryOffer.ProtoReflect.Descriptor instead.
+func (*AccessoryOffer) Descriptor() ([]byte, []int) {
+	return file_slipfit_v1_chassis_proto_rawDescGZIP(), []int{1}
+}
+
+func (x *AccessoryOffer) GetProvides() string {
+	if x != nil && x.Provides != nil {
+		return *x.Provides
+	}
+	return ""
+}
+
+func (x *AccessoryOffer) GetPart() string {
+	if x != nil && x.Part != nil {
+		return *x.Part
+	}
+	return ""
+}
+
+func (x *AccessoryOffer) GetPrice() *Price {
+	if x != nil {
+		return x.Price
+	}
+	return nil
+}
+
 // ChassisLimits are the published figures of an enclosure or of one layout.
 type ChassisLimits struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -278,7 +352,7 @@ type ChassisLimits struct {
 
 func (x *ChassisLimits) Reset() {
 	*x = ChassisLimits{}
-	mi := &file_slipfit_v1_chassis_proto_msgTypes[1]
+	mi := &file_slipfit_v1_chassis_proto_msgTypes[2]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -290,7 +364,7 @@ func (x *ChassisLimits) String() string {
 func (*ChassisLimits) ProtoMessage() {}
 
 func (x *ChassisLimits) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_chassis_proto_msgTypes[1]
+	mi := &file_slipfit_v1_chassis_proto_msgTypes[2]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -303,7 +377,7 @@ func (x *ChassisLimits) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ChassisLimits.ProtoReflect.Descriptor instead.
 func (*ChassisLimits) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_chassis_proto_rawDescGZIP(), []int{1}
+	return file_slipfit_v1_chassis_proto_rawDescGZIP(), []int{2}
 }
 
 func (x *ChassisLimits) GetBoardFormFactors() []string {
@@ -416,7 +490,7 @@ type RadiatorLimit struct {
 
 func (x *RadiatorLimit) Reset() {
 	*x = RadiatorLimit{}
-	mi := &file_slipfit_v1_chassis_proto_msgTypes[2]
+	mi := &file_slipfit_v1_chassis_proto_msgTypes[3]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -428,7 +502,7 @@ func (x *RadiatorLimit) String() string {
 func (*RadiatorLimit) ProtoMessage() {}
 
 func (x *RadiatorLimit) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_chassis_proto_msgTypes[2]
+	mi := &file_slipfit_v1_chassis_proto_msgTypes[3]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -441,7 +515,7 @@ func (x *RadiatorLimit) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RadiatorLimit.ProtoReflect.Descriptor instead.
 func (*RadiatorLimit) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_chassis_proto_rawDescGZIP(), []int{2}
+	return file_slipfit_v1_chassis_proto_rawDescGZIP(), []int{3}
 }
 
 func (x *RadiatorLimit) GetMount() string {
@@ -500,7 +574,7 @@ type FanLimit struct {
 
 func (x *FanLimit) Reset() {
 	*x = FanLimit{}
-	mi := &file_slipfit_v1_chassis_proto_msgTypes[3]
+	mi := &file_slipfit_v1_chassis_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -512,7 +586,7 @@ func (x *FanLimit) String() string {
 func (*FanLimit) ProtoMessage() {}
 
 func (x *FanLimit) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_chassis_proto_msgTypes[3]
+	mi := &file_slipfit_v1_chassis_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -525,7 +599,7 @@ func (x *FanLimit) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use FanLimit.ProtoReflect.Descriptor instead.
 func (*FanLimit) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_chassis_proto_rawDescGZIP(), []int{3}
+	return file_slipfit_v1_chassis_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *FanLimit) GetMount() string {
@@ -589,7 +663,7 @@ type DriveLimit struct {
 
 func (x *DriveLimit) Reset() {
 	*x = DriveLimit{}
-	mi := &file_slipfit_v1_chassis_proto_msgTypes[4]
+	mi := &file_slipfit_v1_chassis_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -601,7 +675,7 @@ func (x *DriveLimit) String() string {
 func (*DriveLimit) ProtoMessage() {}
 
 func (x *DriveLimit) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_chassis_proto_msgTypes[4]
+	mi := &file_slipfit_v1_chassis_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -614,7 +688,7 @@ func (x *DriveLimit) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DriveLimit.ProtoReflect.Descriptor instead.
 func (*DriveLimit) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_chassis_proto_rawDescGZIP(), []int{4}
+	return file_slipfit_v1_chassis_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *DriveLimit) GetMount() string {
@@ -668,7 +742,7 @@ type Compartment struct {
 
 func (x *Compartment) Reset() {
 	*x = Compartment{}
-	mi := &file_slipfit_v1_chassis_proto_msgTypes[5]
+	mi := &file_slipfit_v1_chassis_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -680,7 +754,7 @@ func (x *Compartment) String() string {
 func (*Compartment) ProtoMessage() {}
 
 func (x *Compartment) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_chassis_proto_msgTypes[5]
+	mi := &file_slipfit_v1_chassis_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -693,7 +767,7 @@ func (x *Compartment) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Compartment.ProtoReflect.Descriptor instead.
 func (*Compartment) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_chassis_proto_rawDescGZIP(), []int{5}
+	return file_slipfit_v1_chassis_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *Compartment) GetId() string {
@@ -738,7 +812,7 @@ type Panel struct {
 
 func (x *Panel) Reset() {
 	*x = Panel{}
-	mi := &file_slipfit_v1_chassis_proto_msgTypes[6]
+	mi := &file_slipfit_v1_chassis_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -750,7 +824,7 @@ func (x *Panel) String() string {
 func (*Panel) ProtoMessage() {}
 
 func (x *Panel) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_chassis_proto_msgTypes[6]
+	mi := &file_slipfit_v1_chassis_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -763,7 +837,7 @@ func (x *Panel) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Panel.ProtoReflect.Descriptor instead.
 func (*Panel) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_chassis_proto_rawDescGZIP(), []int{6}
+	return file_slipfit_v1_chassis_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *Panel) GetId() string {
@@ -827,7 +901,7 @@ type Opening struct {
 
 func (x *Opening) Reset() {
 	*x = Opening{}
-	mi := &file_slipfit_v1_chassis_proto_msgTypes[7]
+	mi := &file_slipfit_v1_chassis_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -839,7 +913,7 @@ func (x *Opening) String() string {
 func (*Opening) ProtoMessage() {}
 
 func (x *Opening) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_chassis_proto_msgTypes[7]
+	mi := &file_slipfit_v1_chassis_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -852,7 +926,7 @@ func (x *Opening) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Opening.ProtoReflect.Descriptor instead.
 func (*Opening) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_chassis_proto_rawDescGZIP(), []int{7}
+	return file_slipfit_v1_chassis_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *Opening) GetId() string {
@@ -905,7 +979,7 @@ type Obstruction struct {
 
 func (x *Obstruction) Reset() {
 	*x = Obstruction{}
-	mi := &file_slipfit_v1_chassis_proto_msgTypes[8]
+	mi := &file_slipfit_v1_chassis_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -917,7 +991,7 @@ func (x *Obstruction) String() string {
 func (*Obstruction) ProtoMessage() {}
 
 func (x *Obstruction) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_chassis_proto_msgTypes[8]
+	mi := &file_slipfit_v1_chassis_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -930,7 +1004,7 @@ func (x *Obstruction) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Obstruction.ProtoReflect.Descriptor instead.
 func (*Obstruction) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_chassis_proto_rawDescGZIP(), []int{8}
+	return file_slipfit_v1_chassis_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *Obstruction) GetId() string {
@@ -975,7 +1049,7 @@ type Layout struct {
 
 func (x *Layout) Reset() {
 	*x = Layout{}
-	mi := &file_slipfit_v1_chassis_proto_msgTypes[9]
+	mi := &file_slipfit_v1_chassis_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -987,7 +1061,7 @@ func (x *Layout) String() string {
 func (*Layout) ProtoMessage() {}
 
 func (x *Layout) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_chassis_proto_msgTypes[9]
+	mi := &file_slipfit_v1_chassis_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1000,7 +1074,7 @@ func (x *Layout) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Layout.ProtoReflect.Descriptor instead.
 func (*Layout) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_chassis_proto_rawDescGZIP(), []int{9}
+	return file_slipfit_v1_chassis_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *Layout) GetId() string {
@@ -1083,7 +1157,7 @@ type Mount struct {
 
 func (x *Mount) Reset() {
 	*x = Mount{}
-	mi := &file_slipfit_v1_chassis_proto_msgTypes[10]
+	mi := &file_slipfit_v1_chassis_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1095,7 +1169,7 @@ func (x *Mount) String() string {
 func (*Mount) ProtoMessage() {}
 
 func (x *Mount) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_chassis_proto_msgTypes[10]
+	mi := &file_slipfit_v1_chassis_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1108,7 +1182,7 @@ func (x *Mount) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Mount.ProtoReflect.Descriptor instead.
 func (*Mount) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_chassis_proto_rawDescGZIP(), []int{10}
+	return file_slipfit_v1_chassis_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *Mount) GetId() string {
@@ -1222,7 +1296,7 @@ type Travel struct {
 
 func (x *Travel) Reset() {
 	*x = Travel{}
-	mi := &file_slipfit_v1_chassis_proto_msgTypes[11]
+	mi := &file_slipfit_v1_chassis_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1234,7 +1308,7 @@ func (x *Travel) String() string {
 func (*Travel) ProtoMessage() {}
 
 func (x *Travel) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_chassis_proto_msgTypes[11]
+	mi := &file_slipfit_v1_chassis_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1247,7 +1321,7 @@ func (x *Travel) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Travel.ProtoReflect.Descriptor instead.
 func (*Travel) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_chassis_proto_rawDescGZIP(), []int{11}
+	return file_slipfit_v1_chassis_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *Travel) GetAlong() Axis {
@@ -1282,7 +1356,7 @@ type FrontLead struct {
 
 func (x *FrontLead) Reset() {
 	*x = FrontLead{}
-	mi := &file_slipfit_v1_chassis_proto_msgTypes[12]
+	mi := &file_slipfit_v1_chassis_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1294,7 +1368,7 @@ func (x *FrontLead) String() string {
 func (*FrontLead) ProtoMessage() {}
 
 func (x *FrontLead) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_chassis_proto_msgTypes[12]
+	mi := &file_slipfit_v1_chassis_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1307,7 +1381,7 @@ func (x *FrontLead) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use FrontLead.ProtoReflect.Descriptor instead.
 func (*FrontLead) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_chassis_proto_rawDescGZIP(), []int{12}
+	return file_slipfit_v1_chassis_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *FrontLead) GetHeader() string {
@@ -1343,7 +1417,7 @@ var File_slipfit_v1_chassis_proto protoreflect.FileDescriptor
 const file_slipfit_v1_chassis_proto_rawDesc = "" +
 	"\n" +
 	"\x18slipfit/v1/chassis.proto\x12\n" +
-	"slipfit.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1aslipfit/v1/fastening.proto\x1a\x19slipfit/v1/geometry.proto\"\xab\x06\n" +
+	"slipfit.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1aslipfit/v1/fastening.proto\x1a\x17slipfit/v1/figure.proto\x1a\x19slipfit/v1/geometry.proto\"\xf3\x06\n" +
 	"\aChassis\x127\n" +
 	"\bwidth_mm\x18\x01 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00@\x9f@!\x00\x00\x00\x00\x00\x00\x00\x00H\x00R\awidthMm\x88\x01\x01\x129\n" +
 	"\theight_mm\x18\x02 \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00@\x9f@!\x00\x00\x00\x00\x00\x00\x00\x00H\x01R\bheightMm\x88\x01\x01\x127\n" +
@@ -1358,7 +1432,8 @@ const file_slipfit_v1_chassis_proto_rawDesc = "" +
 	" \x03(\v2\x12.slipfit.v1.LayoutB\b\xbaH\x05\x92\x01\x02\x10\x10R\alayouts\x12@\n" +
 	"\vfront_leads\x18\v \x03(\v2\x15.slipfit.v1.FrontLeadB\b\xbaH\x05\x92\x01\x02\x10\x10R\n" +
 	"frontLeads\x12@\n" +
-	"\ropen_area_cm2\x18\f \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x88\xd3@!\x00\x00\x00\x00\x00\x00\x00\x00H\x05R\vopenAreaCm2\x88\x01\x01B\v\n" +
+	"\ropen_area_cm2\x18\f \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00\x88\xd3@!\x00\x00\x00\x00\x00\x00\x00\x00H\x05R\vopenAreaCm2\x88\x01\x01\x12F\n" +
+	"\vaccessories\x18\r \x03(\v2\x1a.slipfit.v1.AccessoryOfferB\b\xbaH\x05\x92\x01\x02\x10@R\vaccessoriesB\v\n" +
 	"\t_width_mmB\f\n" +
 	"\n" +
 	"_height_mmB\v\n" +
@@ -1366,7 +1441,13 @@ const file_slipfit_v1_chassis_proto_rawDesc = "" +
 	"\t_volume_lB\n" +
 	"\n" +
 	"\b_feet_mmB\x10\n" +
-	"\x0e_open_area_cm2\"\x8c\b\n" +
+	"\x0e_open_area_cm2\"\xa0\x01\n" +
+	"\x0eAccessoryOffer\x12-\n" +
+	"\bprovides\x18\x01 \x01(\tB\f\xbaH\t\xc8\x01\x01r\x04\x10\x01\x18@H\x00R\bprovides\x88\x01\x01\x12 \n" +
+	"\x04part\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18@H\x01R\x04part\x88\x01\x01\x12'\n" +
+	"\x05price\x18\x03 \x01(\v2\x11.slipfit.v1.PriceR\x05priceB\v\n" +
+	"\t_providesB\a\n" +
+	"\x05_part\"\x8c\b\n" +
 	"\rChassisLimits\x12>\n" +
 	"\x12board_form_factors\x18\x01 \x03(\tB\x10\xbaH\r\x92\x01\n" +
 	"\x10\x10\"\x06r\x04\x10\x01\x18 R\x10boardFormFactors\x12@\n" +
@@ -1537,61 +1618,65 @@ func file_slipfit_v1_chassis_proto_rawDescGZIP() []byte {
 }
 
 var file_slipfit_v1_chassis_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
-var file_slipfit_v1_chassis_proto_msgTypes = make([]protoimpl.MessageInfo, 13)
+var file_slipfit_v1_chassis_proto_msgTypes = make([]protoimpl.MessageInfo, 14)
 var file_slipfit_v1_chassis_proto_goTypes = []any{
-	(MountKind)(0),        // 0: slipfit.v1.MountKind
-	(*Chassis)(nil),       // 1: slipfit.v1.Chassis
-	(*ChassisLimits)(nil), // 2: slipfit.v1.ChassisLimits
-	(*RadiatorLimit)(nil), // 3: slipfit.v1.RadiatorLimit
-	(*FanLimit)(nil),      // 4: slipfit.v1.FanLimit
-	(*DriveLimit)(nil),    // 5: slipfit.v1.DriveLimit
-	(*Compartment)(nil),   // 6: slipfit.v1.Compartment
-	(*Panel)(nil),         // 7: slipfit.v1.Panel
-	(*Opening)(nil),       // 8: slipfit.v1.Opening
-	(*Obstruction)(nil),   // 9: slipfit.v1.Obstruction
-	(*Layout)(nil),        // 10: slipfit.v1.Layout
-	(*Mount)(nil),         // 11: slipfit.v1.Mount
-	(*Travel)(nil),        // 12: slipfit.v1.Travel
-	(*FrontLead)(nil),     // 13: slipfit.v1.FrontLead
-	(*Extent)(nil),        // 14: slipfit.v1.Extent
-	(Axis)(0),             // 15: slipfit.v1.Axis
-	(*Pose)(nil),          // 16: slipfit.v1.Pose
-	(*Hole)(nil),          // 17: slipfit.v1.Hole
-	(*Joint)(nil),         // 18: slipfit.v1.Joint
-	(*Point)(nil),         // 19: slipfit.v1.Point
+	(MountKind)(0),         // 0: slipfit.v1.MountKind
+	(*Chassis)(nil),        // 1: slipfit.v1.Chassis
+	(*AccessoryOffer)(nil), // 2: slipfit.v1.AccessoryOffer
+	(*ChassisLimits)(nil),  // 3: slipfit.v1.ChassisLimits
+	(*RadiatorLimit)(nil),  // 4: slipfit.v1.RadiatorLimit
+	(*FanLimit)(nil),       // 5: slipfit.v1.FanLimit
+	(*DriveLimit)(nil),     // 6: slipfit.v1.DriveLimit
+	(*Compartment)(nil),    // 7: slipfit.v1.Compartment
+	(*Panel)(nil),          // 8: slipfit.v1.Panel
+	(*Opening)(nil),        // 9: slipfit.v1.Opening
+	(*Obstruction)(nil),    // 10: slipfit.v1.Obstruction
+	(*Layout)(nil),         // 11: slipfit.v1.Layout
+	(*Mount)(nil),          // 12: slipfit.v1.Mount
+	(*Travel)(nil),         // 13: slipfit.v1.Travel
+	(*FrontLead)(nil),      // 14: slipfit.v1.FrontLead
+	(*Price)(nil),          // 15: slipfit.v1.Price
+	(*Extent)(nil),         // 16: slipfit.v1.Extent
+	(Axis)(0),              // 17: slipfit.v1.Axis
+	(*Pose)(nil),           // 18: slipfit.v1.Pose
+	(*Hole)(nil),           // 19: slipfit.v1.Hole
+	(*Joint)(nil),          // 20: slipfit.v1.Joint
+	(*Point)(nil),          // 21: slipfit.v1.Point
 }
 var file_slipfit_v1_chassis_proto_depIdxs = []int32{
-	2,  // 0: slipfit.v1.Chassis.limits:type_name -> slipfit.v1.ChassisLimits
-	6,  // 1: slipfit.v1.Chassis.compartments:type_name -> slipfit.v1.Compartment
-	7,  // 2: slipfit.v1.Chassis.panels:type_name -> slipfit.v1.Panel
-	9,  // 3: slipfit.v1.Chassis.obstructions:type_name -> slipfit.v1.Obstruction
-	10, // 4: slipfit.v1.Chassis.layouts:type_name -> slipfit.v1.Layout
-	13, // 5: slipfit.v1.Chassis.front_leads:type_name -> slipfit.v1.FrontLead
-	3,  // 6: slipfit.v1.ChassisLimits.radiators:type_name -> slipfit.v1.RadiatorLimit
-	4,  // 7: slipfit.v1.ChassisLimits.fans:type_name -> slipfit.v1.FanLimit
-	5,  // 8: slipfit.v1.ChassisLimits.drives:type_name -> slipfit.v1.DriveLimit
-	14, // 9: slipfit.v1.Compartment.extent:type_name -> slipfit.v1.Extent
-	14, // 10: slipfit.v1.Panel.extent:type_name -> slipfit.v1.Extent
-	15, // 11: slipfit.v1.Panel.faces:type_name -> slipfit.v1.Axis
-	8,  // 12: slipfit.v1.Panel.openings:type_name -> slipfit.v1.Opening
-	14, // 13: slipfit.v1.Opening.extent:type_name -> slipfit.v1.Extent
-	14, // 14: slipfit.v1.Obstruction.extent:type_name -> slipfit.v1.Extent
-	2,  // 15: slipfit.v1.Layout.limits:type_name -> slipfit.v1.ChassisLimits
-	11, // 16: slipfit.v1.Layout.mounts:type_name -> slipfit.v1.Mount
-	9,  // 17: slipfit.v1.Layout.obstructions:type_name -> slipfit.v1.Obstruction
-	0,  // 18: slipfit.v1.Mount.kind:type_name -> slipfit.v1.MountKind
-	16, // 19: slipfit.v1.Mount.poses:type_name -> slipfit.v1.Pose
-	12, // 20: slipfit.v1.Mount.travels:type_name -> slipfit.v1.Travel
-	14, // 21: slipfit.v1.Mount.space:type_name -> slipfit.v1.Extent
-	17, // 22: slipfit.v1.Mount.holes:type_name -> slipfit.v1.Hole
-	18, // 23: slipfit.v1.Mount.joints:type_name -> slipfit.v1.Joint
-	15, // 24: slipfit.v1.Travel.along:type_name -> slipfit.v1.Axis
-	19, // 25: slipfit.v1.FrontLead.from:type_name -> slipfit.v1.Point
-	26, // [26:26] is the sub-list for method output_type
-	26, // [26:26] is the sub-list for method input_type
-	26, // [26:26] is the sub-list for extension type_name
-	26, // [26:26] is the sub-list for extension extendee
-	0,  // [0:26] is the sub-list for field type_name
+	3,  // 0: slipfit.v1.Chassis.limits:type_name -> slipfit.v1.ChassisLimits
+	7,  // 1: slipfit.v1.Chassis.compartments:type_name -> slipfit.v1.Compartment
+	8,  // 2: slipfit.v1.Chassis.panels:type_name -> slipfit.v1.Panel
+	10, // 3: slipfit.v1.Chassis.obstructions:type_name -> slipfit.v1.Obstruction
+	11, // 4: slipfit.v1.Chassis.layouts:type_name -> slipfit.v1.Layout
+	14, // 5: slipfit.v1.Chassis.front_leads:type_name -> slipfit.v1.FrontLead
+	2,  // 6: slipfit.v1.Chassis.accessories:type_name -> slipfit.v1.AccessoryOffer
+	15, // 7: slipfit.v1.AccessoryOffer.price:type_name -> slipfit.v1.Price
+	4,  // 8: slipfit.v1.ChassisLimits.radiators:type_name -> slipfit.v1.RadiatorLimit
+	5,  // 9: slipfit.v1.ChassisLimits.fans:type_name -> slipfit.v1.FanLimit
+	6,  // 10: slipfit.v1.ChassisLimits.drives:type_name -> slipfit.v1.DriveLimit
+	16, // 11: slipfit.v1.Compartment.extent:type_name -> slipfit.v1.Extent
+	16, // 12: slipfit.v1.Panel.extent:type_name -> slipfit.v1.Extent
+	17, // 13: slipfit.v1.Panel.faces:type_name -> slipfit.v1.Axis
+	9,  // 14: slipfit.v1.Panel.openings:type_name -> slipfit.v1.Opening
+	16, // 15: slipfit.v1.Opening.extent:type_name -> slipfit.v1.Extent
+	16, // 16: slipfit.v1.Obstruction.extent:type_name -> slipfit.v1.Extent
+	3,  // 17: slipfit.v1.Layout.limits:type_name -> slipfit.v1.ChassisLimits
+	12, // 18: slipfit.v1.Layout.mounts:type_name -> slipfit.v1.Mount
+	10, // 19: slipfit.v1.Layout.obstructions:type_name -> slipfit.v1.Obstruction
+	0,  // 20: slipfit.v1.Mount.kind:type_name -> slipfit.v1.MountKind
+	18, // 21: slipfit.v1.Mount.poses:type_name -> slipfit.v1.Pose
+	13, // 22: slipfit.v1.Mount.travels:type_name -> slipfit.v1.Travel
+	16, // 23: slipfit.v1.Mount.space:type_name -> slipfit.v1.Extent
+	19, // 24: slipfit.v1.Mount.holes:type_name -> slipfit.v1.Hole
+	20, // 25: slipfit.v1.Mount.joints:type_name -> slipfit.v1.Joint
+	17, // 26: slipfit.v1.Travel.along:type_name -> slipfit.v1.Axis
+	21, // 27: slipfit.v1.FrontLead.from:type_name -> slipfit.v1.Point
+	28, // [28:28] is the sub-list for method output_type
+	28, // [28:28] is the sub-list for method input_type
+	28, // [28:28] is the sub-list for extension type_name
+	28, // [28:28] is the sub-list for extension extendee
+	0,  // [0:28] is the sub-list for field type_name
 }
 
 func init() { file_slipfit_v1_chassis_proto_init() }
@@ -1600,6 +1685,7 @@ func file_slipfit_v1_chassis_proto_init() {
 		return
 	}
 	file_slipfit_v1_fastening_proto_init()
+	file_slipfit_v1_figure_proto_init()
 	file_slipfit_v1_geometry_proto_init()
 	file_slipfit_v1_chassis_proto_msgTypes[0].OneofWrappers = []any{}
 	file_slipfit_v1_chassis_proto_msgTypes[1].OneofWrappers = []any{}
@@ -1614,13 +1700,14 @@ func file_slipfit_v1_chassis_proto_init() {
 	file_slipfit_v1_chassis_proto_msgTypes[10].OneofWrappers = []any{}
 	file_slipfit_v1_chassis_proto_msgTypes[11].OneofWrappers = []any{}
 	file_slipfit_v1_chassis_proto_msgTypes[12].OneofWrappers = []any{}
+	file_slipfit_v1_chassis_proto_msgTypes[13].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_slipfit_v1_chassis_proto_rawDesc), len(file_slipfit_v1_chassis_proto_rawDesc)),
 			NumEnums:      1,
-			NumMessages:   13,
+			NumMessages:   14,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

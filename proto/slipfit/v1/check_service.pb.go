@@ -8,6 +8,7 @@ package slipfitv1
 
 import (
 	_ "buf.build/gen/go/bufbuild/protovalidate/protocolbuffers/go/buf/validate"
+	_ "google.golang.org/genproto/googleapis/api/annotations"
 	protoreflect "google.golang.org/protobuf/reflect/protoreflect"
 	protoimpl "google.golang.org/protobuf/runtime/protoimpl"
 	reflect "reflect"
@@ -638,7 +639,7 @@ var File_slipfit_v1_check_service_proto protoreflect.FileDescriptor
 const file_slipfit_v1_check_service_proto_rawDesc = "" +
 	"\n" +
 	"\x1eslipfit/v1/check_service.proto\x12\n" +
-	"slipfit.v1\x1a\x1bbuf/validate/validate.proto\x1a\x16slipfit/v1/build.proto\x1a\x15slipfit/v1/fact.proto\x1a\x18slipfit/v1/finding.proto\"\x9a\x02\n" +
+	"slipfit.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1cgoogle/api/annotations.proto\x1a\x16slipfit/v1/build.proto\x1a\x15slipfit/v1/fact.proto\x1a\x18slipfit/v1/finding.proto\"\x9a\x02\n" +
 	"\fCheckRequest\x12/\n" +
 	"\x05build\x18\x01 \x01(\v2\x11.slipfit.v1.BuildB\x06\xbaH\x03\xc8\x01\x01R\x05build\x12:\n" +
 	"\x06policy\x18\x02 \x03(\v2\x17.slipfit.v1.PolicyValueB\t\xbaH\x06\x92\x01\x03\x10\x80\x01R\x06policy\x123\n" +
@@ -696,9 +697,9 @@ const file_slipfit_v1_check_service_proto_rawDesc = "" +
 	"\x05check\x18\x02 \x01(\v2\x19.slipfit.v1.CheckResponseH\x00R\x05check\x12/\n" +
 	"\arefusal\x18\x03 \x01(\v2\x13.slipfit.v1.RefusalH\x00R\arefusalB\b\n" +
 	"\x06resultB\x06\n" +
-	"\x04_tag2\x9a\x01\n" +
-	"\fCheckService\x12<\n" +
-	"\x05Check\x12\x18.slipfit.v1.CheckRequest\x1a\x19.slipfit.v1.CheckResponse\x12L\n" +
+	"\x04_tag2\xb3\x01\n" +
+	"\fCheckService\x12U\n" +
+	"\x05Check\x12\x18.slipfit.v1.CheckRequest\x1a\x19.slipfit.v1.CheckResponse\"\x17\x82\xd3\xe4\x93\x02\x0e:\x01*\"\t/v1/check\x90\x02\x01\x12L\n" +
 	"\tCheckMany\x12\x1c.slipfit.v1.CheckManyRequest\x1a\x1d.slipfit.v1.CheckManyResponse(\x010\x01B,Z*slipfit.example/proto/slipfit/v1;slipfitv1b\x06proto3"
 
 var (

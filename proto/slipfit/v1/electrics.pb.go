@@ -39,7 +39,9 @@ type BuildDemand struct {
 	// Current from the mains in A. Absent: unknown.
 	MainsA *float64 `protobuf:"fixed64,7,opt,name=mains_a,json=mainsA,proto3,oneof" json:"mains_a,omitempty"`
 	// Power from the mains in W. Absent: unknown.
-	MainsW        *float64 `protobuf:"fixed64,8,opt,name=mains_w,json=mainsW,proto3,oneof" json:"mains_w,omitempty"`
+	MainsW *float64 `protobuf:"fixed64,8,opt,name=mains_w,json=mainsW,proto3,oneof" json:"mains_w,omitempty"`
+	// Plugs that no cable of the build brings. Empty: none, or it is not known.
+	Lacking       []*LackingPlug `protobuf:"bytes,9,rep,name=lacking,proto3" json:"lacking,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -130,6 +132,77 @@ func (x *BuildDemand) GetMainsW() float64 {
 	return 0
 }
 
+func (x *BuildDemand) GetLacking() []*LackingPlug {
+	if x != nil {
+		return x.Lacking
+	}
+	return nil
+}
+
+// LackingPlug is a kind of plug of which there are too few.
+type LackingPlug struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Connector of the sockets that stay empty, such as "pcie-8".
+	Connector *string `protobuf:"bytes,1,opt,name=connector,proto3,oneof" json:"connector,omitempty"`
+	// How many plugs are lacking.
+	Count *uint32 `protobuf:"varint,2,opt,name=count,proto3,oneof" json:"count,omitempty"`
+	// Items that have such sockets.
+	Items         []string `protobuf:"bytes,3,rep,name=items,proto3" json:"items,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *LackingPlug) Reset() {
+	*x = LackingPlug{}
+	mi := &file_slipfit_v1_electrics_proto_msgTypes[1]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *LackingPlug) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*LackingPlug) ProtoMessage() {}
+
+func (x *LackingPlug) ProtoReflect() protoreflect.Message {
+	mi := &file_slipfit_v1_electrics_proto_msgTypes[1]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use LackingPlug.ProtoReflect.Descriptor instead.
+func (*LackingPlug) Descriptor() ([]byte, []int) {
+	return file_slipfit_v1_electrics_proto_rawDescGZIP(), []int{1}
+}
+
+func (x *LackingPlug) GetConnector() string {
+	if x != nil && x.Connector != nil {
+		return *x.Connector
+	}
+	return ""
+}
+
+func (x *LackingPlug) GetCount() uint32 {
+	if x != nil && x.Count != nil {
+		return *x.Count
+	}
+	return 0
+}
+
+func (x *LackingPlug) GetItems() []string {
+	if x != nil {
+		return x.Items
+	}
+	return nil
+}
+
 // ItemDemand is what one item draws.
 type ItemDemand struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -143,7 +216,7 @@ type ItemDemand struct {
 
 func (x *ItemDemand) Reset() {
 	*x = ItemDemand{}
-	mi := &file_slipfit_v1_electrics_proto_msgTypes[1]
+	mi := &file_slipfit_v1_electrics_proto_msgTypes[2]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -155,7 +228,7 @@ func (x *ItemDemand) String() string {
 func (*ItemDemand) ProtoMessage() {}
 
 func (x *ItemDemand) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_electrics_proto_msgTypes[1]
+	mi := &file_slipfit_v1_electrics_proto_msgTypes[2]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -168,7 +241,7 @@ func (x *ItemDemand) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ItemDemand.ProtoReflect.Descriptor instead.
 func (*ItemDemand) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_electrics_proto_rawDescGZIP(), []int{1}
+	return file_slipfit_v1_electrics_proto_rawDescGZIP(), []int{2}
 }
 
 func (x *ItemDemand) GetItem() string {
@@ -202,7 +275,7 @@ type Circuit struct {
 
 func (x *Circuit) Reset() {
 	*x = Circuit{}
-	mi := &file_slipfit_v1_electrics_proto_msgTypes[2]
+	mi := &file_slipfit_v1_electrics_proto_msgTypes[3]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -214,7 +287,7 @@ func (x *Circuit) String() string {
 func (*Circuit) ProtoMessage() {}
 
 func (x *Circuit) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_electrics_proto_msgTypes[2]
+	mi := &file_slipfit_v1_electrics_proto_msgTypes[3]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -227,7 +300,7 @@ func (x *Circuit) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Circuit.ProtoReflect.Descriptor instead.
 func (*Circuit) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_electrics_proto_rawDescGZIP(), []int{2}
+	return file_slipfit_v1_electrics_proto_rawDescGZIP(), []int{3}
 }
 
 func (x *Circuit) GetRails() []*RailLoad {
@@ -277,7 +350,7 @@ type LoadPoint struct {
 
 func (x *LoadPoint) Reset() {
 	*x = LoadPoint{}
-	mi := &file_slipfit_v1_electrics_proto_msgTypes[3]
+	mi := &file_slipfit_v1_electrics_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -289,7 +362,7 @@ func (x *LoadPoint) String() string {
 func (*LoadPoint) ProtoMessage() {}
 
 func (x *LoadPoint) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_electrics_proto_msgTypes[3]
+	mi := &file_slipfit_v1_electrics_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -302,7 +375,7 @@ func (x *LoadPoint) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use LoadPoint.ProtoReflect.Descriptor instead.
 func (*LoadPoint) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_electrics_proto_rawDescGZIP(), []int{3}
+	return file_slipfit_v1_electrics_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *LoadPoint) GetItem() string {
@@ -359,7 +432,7 @@ type RailLoad struct {
 
 func (x *RailLoad) Reset() {
 	*x = RailLoad{}
-	mi := &file_slipfit_v1_electrics_proto_msgTypes[4]
+	mi := &file_slipfit_v1_electrics_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -371,7 +444,7 @@ func (x *RailLoad) String() string {
 func (*RailLoad) ProtoMessage() {}
 
 func (x *RailLoad) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_electrics_proto_msgTypes[4]
+	mi := &file_slipfit_v1_electrics_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -384,7 +457,7 @@ func (x *RailLoad) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RailLoad.ProtoReflect.Descriptor instead.
 func (*RailLoad) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_electrics_proto_rawDescGZIP(), []int{4}
+	return file_slipfit_v1_electrics_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *RailLoad) GetRail() string {
@@ -457,7 +530,7 @@ type ConnectorLoad struct {
 
 func (x *ConnectorLoad) Reset() {
 	*x = ConnectorLoad{}
-	mi := &file_slipfit_v1_electrics_proto_msgTypes[5]
+	mi := &file_slipfit_v1_electrics_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -469,7 +542,7 @@ func (x *ConnectorLoad) String() string {
 func (*ConnectorLoad) ProtoMessage() {}
 
 func (x *ConnectorLoad) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_electrics_proto_msgTypes[5]
+	mi := &file_slipfit_v1_electrics_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -482,7 +555,7 @@ func (x *ConnectorLoad) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ConnectorLoad.ProtoReflect.Descriptor instead.
 func (*ConnectorLoad) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_electrics_proto_rawDescGZIP(), []int{5}
+	return file_slipfit_v1_electrics_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *ConnectorLoad) GetItem() string {
@@ -587,7 +660,7 @@ type Links struct {
 
 func (x *Links) Reset() {
 	*x = Links{}
-	mi := &file_slipfit_v1_electrics_proto_msgTypes[6]
+	mi := &file_slipfit_v1_electrics_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -599,7 +672,7 @@ func (x *Links) String() string {
 func (*Links) ProtoMessage() {}
 
 func (x *Links) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_electrics_proto_msgTypes[6]
+	mi := &file_slipfit_v1_electrics_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -612,7 +685,7 @@ func (x *Links) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Links.ProtoReflect.Descriptor instead.
 func (*Links) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_electrics_proto_rawDescGZIP(), []int{6}
+	return file_slipfit_v1_electrics_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *Links) GetLinks() []*Link {
@@ -641,7 +714,7 @@ type Link struct {
 
 func (x *Link) Reset() {
 	*x = Link{}
-	mi := &file_slipfit_v1_electrics_proto_msgTypes[7]
+	mi := &file_slipfit_v1_electrics_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -653,7 +726,7 @@ func (x *Link) String() string {
 func (*Link) ProtoMessage() {}
 
 func (x *Link) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_electrics_proto_msgTypes[7]
+	mi := &file_slipfit_v1_electrics_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -666,7 +739,7 @@ func (x *Link) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Link.ProtoReflect.Descriptor instead.
 func (*Link) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_electrics_proto_rawDescGZIP(), []int{7}
+	return file_slipfit_v1_electrics_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *Link) GetItem() string {
@@ -709,7 +782,7 @@ var File_slipfit_v1_electrics_proto protoreflect.FileDescriptor
 const file_slipfit_v1_electrics_proto_rawDesc = "" +
 	"\n" +
 	"\x1aslipfit/v1/electrics.proto\x12\n" +
-	"slipfit.v1\"\x9f\x03\n" +
+	"slipfit.v1\"\xd2\x03\n" +
 	"\vBuildDemand\x12$\n" +
 	"\vsustained_w\x18\x01 \x01(\x01H\x00R\n" +
 	"sustainedW\x88\x01\x01\x12+\n" +
@@ -719,7 +792,8 @@ const file_slipfit_v1_electrics_proto_rawDesc = "" +
 	"\x05items\x18\x05 \x03(\v2\x16.slipfit.v1.ItemDemandR\x05items\x12\x18\n" +
 	"\amissing\x18\x06 \x03(\tR\amissing\x12\x1c\n" +
 	"\amains_a\x18\a \x01(\x01H\x04R\x06mainsA\x88\x01\x01\x12\x1c\n" +
-	"\amains_w\x18\b \x01(\x01H\x05R\x06mainsW\x88\x01\x01B\x0e\n" +
+	"\amains_w\x18\b \x01(\x01H\x05R\x06mainsW\x88\x01\x01\x121\n" +
+	"\alacking\x18\t \x03(\v2\x17.slipfit.v1.LackingPlugR\alackingB\x0e\n" +
 	"\f_sustained_wB\x12\n" +
 	"\x10_sustained_low_wB\x13\n" +
 	"\x11_sustained_high_wB\x10\n" +
@@ -727,7 +801,14 @@ const file_slipfit_v1_electrics_proto_rawDesc = "" +
 	"\n" +
 	"\b_mains_aB\n" +
 	"\n" +
-	"\b_mains_w\"d\n" +
+	"\b_mains_w\"y\n" +
+	"\vLackingPlug\x12!\n" +
+	"\tconnector\x18\x01 \x01(\tH\x00R\tconnector\x88\x01\x01\x12\x19\n" +
+	"\x05count\x18\x02 \x01(\rH\x01R\x05count\x88\x01\x01\x12\x14\n" +
+	"\x05items\x18\x03 \x03(\tR\x05itemsB\f\n" +
+	"\n" +
+	"_connectorB\b\n" +
+	"\x06_count\"d\n" +
 	"\n" +
 	"ItemDemand\x12\x17\n" +
 	"\x04item\x18\x01 \x01(\tH\x00R\x04item\x88\x01\x01\x12$\n" +
@@ -832,28 +913,30 @@ func file_slipfit_v1_electrics_proto_rawDescGZIP() []byte {
 	return file_slipfit_v1_electrics_proto_rawDescData
 }
 
-var file_slipfit_v1_electrics_proto_msgTypes = make([]protoimpl.MessageInfo, 8)
+var file_slipfit_v1_electrics_proto_msgTypes = make([]protoimpl.MessageInfo, 9)
 var file_slipfit_v1_electrics_proto_goTypes = []any{
 	(*BuildDemand)(nil),   // 0: slipfit.v1.BuildDemand
-	(*ItemDemand)(nil),    // 1: slipfit.v1.ItemDemand
-	(*Circuit)(nil),       // 2: slipfit.v1.Circuit
-	(*LoadPoint)(nil),     // 3: slipfit.v1.LoadPoint
-	(*RailLoad)(nil),      // 4: slipfit.v1.RailLoad
-	(*ConnectorLoad)(nil), // 5: slipfit.v1.ConnectorLoad
-	(*Links)(nil),         // 6: slipfit.v1.Links
-	(*Link)(nil),          // 7: slipfit.v1.Link
+	(*LackingPlug)(nil),   // 1: slipfit.v1.LackingPlug
+	(*ItemDemand)(nil),    // 2: slipfit.v1.ItemDemand
+	(*Circuit)(nil),       // 3: slipfit.v1.Circuit
+	(*LoadPoint)(nil),     // 4: slipfit.v1.LoadPoint
+	(*RailLoad)(nil),      // 5: slipfit.v1.RailLoad
+	(*ConnectorLoad)(nil), // 6: slipfit.v1.ConnectorLoad
+	(*Links)(nil),         // 7: slipfit.v1.Links
+	(*Link)(nil),          // 8: slipfit.v1.Link
 }
 var file_slipfit_v1_electrics_proto_depIdxs = []int32{
-	1, // 0: slipfit.v1.BuildDemand.items:type_name -> slipfit.v1.ItemDemand
-	4, // 1: slipfit.v1.Circuit.rails:type_name -> slipfit.v1.RailLoad
-	5, // 2: slipfit.v1.Circuit.connectors:type_name -> slipfit.v1.ConnectorLoad
-	3, // 3: slipfit.v1.Circuit.loads:type_name -> slipfit.v1.LoadPoint
-	7, // 4: slipfit.v1.Links.links:type_name -> slipfit.v1.Link
-	5, // [5:5] is the sub-list for method output_type
-	5, // [5:5] is the sub-list for method input_type
-	5, // [5:5] is the sub-list for extension type_name
-	5, // [5:5] is the sub-list for extension extendee
-	0, // [0:5] is the sub-list for field type_name
+	2, // 0: slipfit.v1.BuildDemand.items:type_name -> slipfit.v1.ItemDemand
+	1, // 1: slipfit.v1.BuildDemand.lacking:type_name -> slipfit.v1.LackingPlug
+	5, // 2: slipfit.v1.Circuit.rails:type_name -> slipfit.v1.RailLoad
+	6, // 3: slipfit.v1.Circuit.connectors:type_name -> slipfit.v1.ConnectorLoad
+	4, // 4: slipfit.v1.Circuit.loads:type_name -> slipfit.v1.LoadPoint
+	8, // 5: slipfit.v1.Links.links:type_name -> slipfit.v1.Link
+	6, // [6:6] is the sub-list for method output_type
+	6, // [6:6] is the sub-list for method input_type
+	6, // [6:6] is the sub-list for extension type_name
+	6, // [6:6] is the sub-list for extension extendee
+	0, // [0:6] is the sub-list for field type_name
 }
 
 func init() { file_slipfit_v1_electrics_proto_init() }
@@ -867,14 +950,15 @@ func file_slipfit_v1_electrics_proto_init() {
 	file_slipfit_v1_electrics_proto_msgTypes[3].OneofWrappers = []any{}
 	file_slipfit_v1_electrics_proto_msgTypes[4].OneofWrappers = []any{}
 	file_slipfit_v1_electrics_proto_msgTypes[5].OneofWrappers = []any{}
-	file_slipfit_v1_electrics_proto_msgTypes[7].OneofWrappers = []any{}
+	file_slipfit_v1_electrics_proto_msgTypes[6].OneofWrappers = []any{}
+	file_slipfit_v1_electrics_proto_msgTypes[8].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_slipfit_v1_electrics_proto_rawDesc), len(file_slipfit_v1_electrics_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   8,
+			NumMessages:   9,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

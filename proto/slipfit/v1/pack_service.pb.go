@@ -8,6 +8,7 @@ package slipfitv1
 
 import (
 	_ "buf.build/gen/go/bufbuild/protovalidate/protocolbuffers/go/buf/validate"
+	_ "google.golang.org/genproto/googleapis/api/annotations"
 	protoreflect "google.golang.org/protobuf/reflect/protoreflect"
 	protoimpl "google.golang.org/protobuf/runtime/protoimpl"
 	reflect "reflect"
@@ -22,6 +23,89 @@ const (
 	_ = protoimpl.EnforceVersion(protoimpl.MaxVersion - 20)
 )
 
+// ReloadPacksRequest has no fields yet.
+type ReloadPacksRequest struct {
+	state         protoimpl.MessageState `protogen:"open.v1"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ReloadPacksRequest) Reset() {
+	*x = ReloadPacksRequest{}
+	mi := &file_slipfit_v1_pack_service_proto_msgTypes[0]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ReloadPacksRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ReloadPacksRequest) ProtoMessage() {}
+
+func (x *ReloadPacksRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_slipfit_v1_pack_service_proto_msgTypes[0]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ReloadPacksRequest.ProtoReflect.Descriptor instead.
+func (*ReloadPacksRequest) Descriptor() ([]byte, []int) {
+	return file_slipfit_v1_pack_service_proto_rawDescGZIP(), []int{0}
+}
+
+// ReloadPacksResponse tells what serves now.
+type ReloadPacksResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The folder.
+	Folder        *PackFolder `protobuf:"bytes,1,opt,name=folder,proto3" json:"folder,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ReloadPacksResponse) Reset() {
+	*x = ReloadPacksResponse{}
+	mi := &file_slipfit_v1_pack_service_proto_msgTypes[1]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ReloadPacksResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ReloadPacksResponse) ProtoMessage() {}
+
+func (x *ReloadPacksResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_slipfit_v1_pack_service_proto_msgTypes[1]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ReloadPacksResponse.ProtoReflect.Descriptor instead.
+func (*ReloadPacksResponse) Descriptor() ([]byte, []int) {
+	return file_slipfit_v1_pack_service_proto_rawDescGZIP(), []int{1}
+}
+
+func (x *ReloadPacksResponse) GetFolder() *PackFolder {
+	if x != nil {
+		return x.Folder
+	}
+	return nil
+}
+
 // ListPacksRequest has no fields yet.
 type ListPacksRequest struct {
 	state         protoimpl.MessageState `protogen:"open.v1"`
@@ -31,7 +115,7 @@ type ListPacksRequest struct {
 
 func (x *ListPacksRequest) Reset() {
 	*x = ListPacksRequest{}
-	mi := &file_slipfit_v1_pack_service_proto_msgTypes[0]
+	mi := &file_slipfit_v1_pack_service_proto_msgTypes[2]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -43,7 +127,7 @@ func (x *ListPacksRequest) String() string {
 func (*ListPacksRequest) ProtoMessage() {}
 
 func (x *ListPacksRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_pack_service_proto_msgTypes[0]
+	mi := &file_slipfit_v1_pack_service_proto_msgTypes[2]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -56,7 +140,7 @@ func (x *ListPacksRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListPacksRequest.ProtoReflect.Descriptor instead.
 func (*ListPacksRequest) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_pack_service_proto_rawDescGZIP(), []int{0}
+	return file_slipfit_v1_pack_service_proto_rawDescGZIP(), []int{2}
 }
 
 // ListPacksResponse lists packs.
@@ -67,14 +151,16 @@ type ListPacksResponse struct {
 	// What answers when a request pins nothing and sets no policy.
 	Ruleset *Ruleset `protobuf:"bytes,2,opt,name=ruleset,proto3" json:"ruleset,omitempty"`
 	// Folders of packs that were refused, and why. What they hold does not serve.
-	Refused       []*RefusedPack `protobuf:"bytes,3,rep,name=refused,proto3" json:"refused,omitempty"`
+	Refused []*RefusedPack `protobuf:"bytes,3,rep,name=refused,proto3" json:"refused,omitempty"`
+	// The folder of external packs. Absent: the service has none.
+	Folder        *PackFolder `protobuf:"bytes,4,opt,name=folder,proto3" json:"folder,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *ListPacksResponse) Reset() {
 	*x = ListPacksResponse{}
-	mi := &file_slipfit_v1_pack_service_proto_msgTypes[1]
+	mi := &file_slipfit_v1_pack_service_proto_msgTypes[3]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -86,7 +172,7 @@ func (x *ListPacksResponse) String() string {
 func (*ListPacksResponse) ProtoMessage() {}
 
 func (x *ListPacksResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_pack_service_proto_msgTypes[1]
+	mi := &file_slipfit_v1_pack_service_proto_msgTypes[3]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -99,7 +185,7 @@ func (x *ListPacksResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListPacksResponse.ProtoReflect.Descriptor instead.
 func (*ListPacksResponse) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_pack_service_proto_rawDescGZIP(), []int{1}
+	return file_slipfit_v1_pack_service_proto_rawDescGZIP(), []int{3}
 }
 
 func (x *ListPacksResponse) GetPacks() []*Pack {
@@ -123,6 +209,113 @@ func (x *ListPacksResponse) GetRefused() []*RefusedPack {
 	return nil
 }
 
+func (x *ListPacksResponse) GetFolder() *PackFolder {
+	if x != nil {
+		return x.Folder
+	}
+	return nil
+}
+
+// PackFolder is the folder of external packs and what of it serves.
+type PackFolder struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Where it lies.
+	Path *string `protobuf:"bytes,1,opt,name=path,proto3,oneof" json:"path,omitempty"`
+	// Revision of the manifest that serves. Absent: none ever did.
+	Revision *uint64 `protobuf:"varint,2,opt,name=revision,proto3,oneof" json:"revision,omitempty"`
+	// SHA-256 of that manifest in hexadecimal digits. Absent: none ever served.
+	Digest *string `protobuf:"bytes,3,opt,name=digest,proto3,oneof" json:"digest,omitempty"`
+	// When it began to serve, by RFC 3339. Absent: none ever did.
+	ServingSince *string `protobuf:"bytes,4,opt,name=serving_since,json=servingSince,proto3,oneof" json:"serving_since,omitempty"`
+	// When the folder was last found as it serves, by RFC 3339. Absent: never.
+	AgreedAt *string `protobuf:"bytes,5,opt,name=agreed_at,json=agreedAt,proto3,oneof" json:"agreed_at,omitempty"`
+	// Day after which the manifest is refused, by ISO 8601. Absent: never.
+	Expires *string `protobuf:"bytes,6,opt,name=expires,proto3,oneof" json:"expires,omitempty"`
+	// Whether packs that nobody has signed are allowed here, for development.
+	AllowsUnsigned *bool `protobuf:"varint,7,opt,name=allows_unsigned,json=allowsUnsigned,proto3,oneof" json:"allows_unsigned,omitempty"`
+	unknownFields  protoimpl.UnknownFields
+	sizeCache      protoimpl.SizeCache
+}
+
+func (x *PackFolder) Reset() {
+	*x = PackFolder{}
+	mi := &file_slipfit_v1_pack_service_proto_msgTypes[4]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PackFolder) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PackFolder) ProtoMessage() {}
+
+func (x *PackFolder) ProtoReflect() protoreflect.Message {
+	mi := &file_slipfit_v1_pack_service_proto_msgTypes[4]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PackFolder.ProtoReflect.Descriptor instead.
+func (*PackFolder) Descriptor() ([]byte, []int) {
+	return file_slipfit_v1_pack_service_proto_rawDescGZIP(), []int{4}
+}
+
+func (x *PackFolder) GetPath() string {
+	if x != nil && x.Path != nil {
+		return *x.Path
+	}
+	return ""
+}
+
+func (x *PackFolder) GetRevision() uint64 {
+	if x != nil && x.Revision != nil {
+		return *x.Revision
+	}
+	return 0
+}
+
+func (x *PackFolder) GetDigest() string {
+	if x != nil && x.Digest != nil {
+		return *x.Digest
+	}
+	return ""
+}
+
+func (x *PackFolder) GetServingSince() string {
+	if x != nil && x.ServingSince != nil {
+		return *x.ServingSince
+	}
+	return ""
+}
+
+func (x *PackFolder) GetAgreedAt() string {
+	if x != nil && x.AgreedAt != nil {
+		return *x.AgreedAt
+	}
+	return ""
+}
+
+func (x *PackFolder) GetExpires() string {
+	if x != nil && x.Expires != nil {
+		return *x.Expires
+	}
+	return ""
+}
+
+func (x *PackFolder) GetAllowsUnsigned() bool {
+	if x != nil && x.AllowsUnsigned != nil {
+		return *x.AllowsUnsigned
+	}
+	return false
+}
+
 // RefusedPack is a folder of a pack that does not serve.
 type RefusedPack struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -136,7 +329,7 @@ type RefusedPack struct {
 
 func (x *RefusedPack) Reset() {
 	*x = RefusedPack{}
-	mi := &file_slipfit_v1_pack_service_proto_msgTypes[2]
+	mi := &file_slipfit_v1_pack_service_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -148,7 +341,7 @@ func (x *RefusedPack) String() string {
 func (*RefusedPack) ProtoMessage() {}
 
 func (x *RefusedPack) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_pack_service_proto_msgTypes[2]
+	mi := &file_slipfit_v1_pack_service_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -161,7 +354,7 @@ func (x *RefusedPack) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RefusedPack.ProtoReflect.Descriptor instead.
 func (*RefusedPack) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_pack_service_proto_rawDescGZIP(), []int{2}
+	return file_slipfit_v1_pack_service_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *RefusedPack) GetFolder() string {
@@ -211,7 +404,7 @@ type Pack struct {
 
 func (x *Pack) Reset() {
 	*x = Pack{}
-	mi := &file_slipfit_v1_pack_service_proto_msgTypes[3]
+	mi := &file_slipfit_v1_pack_service_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -223,7 +416,7 @@ func (x *Pack) String() string {
 func (*Pack) ProtoMessage() {}
 
 func (x *Pack) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_pack_service_proto_msgTypes[3]
+	mi := &file_slipfit_v1_pack_service_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -236,7 +429,7 @@ func (x *Pack) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Pack.ProtoReflect.Descriptor instead.
 func (*Pack) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_pack_service_proto_rawDescGZIP(), []int{3}
+	return file_slipfit_v1_pack_service_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *Pack) GetName() string {
@@ -334,7 +527,7 @@ type DescribeRuleRequest struct {
 
 func (x *DescribeRuleRequest) Reset() {
 	*x = DescribeRuleRequest{}
-	mi := &file_slipfit_v1_pack_service_proto_msgTypes[4]
+	mi := &file_slipfit_v1_pack_service_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -346,7 +539,7 @@ func (x *DescribeRuleRequest) String() string {
 func (*DescribeRuleRequest) ProtoMessage() {}
 
 func (x *DescribeRuleRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_pack_service_proto_msgTypes[4]
+	mi := &file_slipfit_v1_pack_service_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -359,7 +552,7 @@ func (x *DescribeRuleRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DescribeRuleRequest.ProtoReflect.Descriptor instead.
 func (*DescribeRuleRequest) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_pack_service_proto_rawDescGZIP(), []int{4}
+	return file_slipfit_v1_pack_service_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *DescribeRuleRequest) GetRule() string {
@@ -380,7 +573,7 @@ type DescribeRuleResponse struct {
 
 func (x *DescribeRuleResponse) Reset() {
 	*x = DescribeRuleResponse{}
-	mi := &file_slipfit_v1_pack_service_proto_msgTypes[5]
+	mi := &file_slipfit_v1_pack_service_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -392,7 +585,7 @@ func (x *DescribeRuleResponse) String() string {
 func (*DescribeRuleResponse) ProtoMessage() {}
 
 func (x *DescribeRuleResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_pack_service_proto_msgTypes[5]
+	mi := &file_slipfit_v1_pack_service_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -405,7 +598,7 @@ func (x *DescribeRuleResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DescribeRuleResponse.ProtoReflect.Descriptor instead.
 func (*DescribeRuleResponse) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_pack_service_proto_rawDescGZIP(), []int{5}
+	return file_slipfit_v1_pack_service_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *DescribeRuleResponse) GetRule() *Rule {
@@ -420,12 +613,34 @@ var File_slipfit_v1_pack_service_proto protoreflect.FileDescriptor
 const file_slipfit_v1_pack_service_proto_rawDesc = "" +
 	"\n" +
 	"\x1dslipfit/v1/pack_service.proto\x12\n" +
-	"slipfit.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1eslipfit/v1/check_service.proto\x1a\x18slipfit/v1/finding.proto\"\x12\n" +
-	"\x10ListPacksRequest\"\x9d\x01\n" +
+	"slipfit.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1cgoogle/api/annotations.proto\x1a\x1eslipfit/v1/check_service.proto\x1a\x18slipfit/v1/finding.proto\"\x14\n" +
+	"\x12ReloadPacksRequest\"E\n" +
+	"\x13ReloadPacksResponse\x12.\n" +
+	"\x06folder\x18\x01 \x01(\v2\x16.slipfit.v1.PackFolderR\x06folder\"\x12\n" +
+	"\x10ListPacksRequest\"\xcd\x01\n" +
 	"\x11ListPacksResponse\x12&\n" +
 	"\x05packs\x18\x01 \x03(\v2\x10.slipfit.v1.PackR\x05packs\x12-\n" +
 	"\aruleset\x18\x02 \x01(\v2\x13.slipfit.v1.RulesetR\aruleset\x121\n" +
-	"\arefused\x18\x03 \x03(\v2\x17.slipfit.v1.RefusedPackR\arefused\"]\n" +
+	"\arefused\x18\x03 \x03(\v2\x17.slipfit.v1.RefusedPackR\arefused\x12.\n" +
+	"\x06folder\x18\x04 \x01(\v2\x16.slipfit.v1.PackFolderR\x06folder\"\xdd\x02\n" +
+	"\n" +
+	"PackFolder\x12\x17\n" +
+	"\x04path\x18\x01 \x01(\tH\x00R\x04path\x88\x01\x01\x12\x1f\n" +
+	"\brevision\x18\x02 \x01(\x04H\x01R\brevision\x88\x01\x01\x12\x1b\n" +
+	"\x06digest\x18\x03 \x01(\tH\x02R\x06digest\x88\x01\x01\x12(\n" +
+	"\rserving_since\x18\x04 \x01(\tH\x03R\fservingSince\x88\x01\x01\x12 \n" +
+	"\tagreed_at\x18\x05 \x01(\tH\x04R\bagreedAt\x88\x01\x01\x12\x1d\n" +
+	"\aexpires\x18\x06 \x01(\tH\x05R\aexpires\x88\x01\x01\x12,\n" +
+	"\x0fallows_unsigned\x18\a \x01(\bH\x06R\x0eallowsUnsigned\x88\x01\x01B\a\n" +
+	"\x05_pathB\v\n" +
+	"\t_revisionB\t\n" +
+	"\a_digestB\x10\n" +
+	"\x0e_serving_sinceB\f\n" +
+	"\n" +
+	"_agreed_atB\n" +
+	"\n" +
+	"\b_expiresB\x12\n" +
+	"\x10_allows_unsigned\"]\n" +
 	"\vRefusedPack\x12\x1b\n" +
 	"\x06folder\x18\x01 \x01(\tH\x00R\x06folder\x88\x01\x01\x12\x1b\n" +
 	"\x06reason\x18\x02 \x01(\tH\x01R\x06reason\x88\x01\x01B\t\n" +
@@ -463,10 +678,11 @@ const file_slipfit_v1_pack_service_proto_rawDesc = "" +
 	"\xc8\x01\x01r\x05\x10\x01\x18\x80\x01H\x00R\x04rule\x88\x01\x01B\a\n" +
 	"\x05_rule\"<\n" +
 	"\x14DescribeRuleResponse\x12$\n" +
-	"\x04rule\x18\x01 \x01(\v2\x10.slipfit.v1.RuleR\x04rule2\xaa\x01\n" +
-	"\vPackService\x12H\n" +
-	"\tListPacks\x12\x1c.slipfit.v1.ListPacksRequest\x1a\x1d.slipfit.v1.ListPacksResponse\x12Q\n" +
-	"\fDescribeRule\x12\x1f.slipfit.v1.DescribeRuleRequest\x1a .slipfit.v1.DescribeRuleResponseB,Z*slipfit.example/proto/slipfit/v1;slipfitv1b\x06proto3"
+	"\x04rule\x18\x01 \x01(\v2\x10.slipfit.v1.RuleR\x04rule2\xad\x02\n" +
+	"\vPackService\x12^\n" +
+	"\tListPacks\x12\x1c.slipfit.v1.ListPacksRequest\x1a\x1d.slipfit.v1.ListPacksResponse\"\x14\x82\xd3\xe4\x93\x02\v\x12\t/v1/packs\x90\x02\x01\x12n\n" +
+	"\fDescribeRule\x12\x1f.slipfit.v1.DescribeRuleRequest\x1a .slipfit.v1.DescribeRuleResponse\"\x1b\x82\xd3\xe4\x93\x02\x12\x12\x10/v1/rules/{rule}\x90\x02\x01\x12N\n" +
+	"\vReloadPacks\x12\x1e.slipfit.v1.ReloadPacksRequest\x1a\x1f.slipfit.v1.ReloadPacksResponseB,Z*slipfit.example/proto/slipfit/v1;slipfitv1b\x06proto3"
 
 var (
 	file_slipfit_v1_pack_service_proto_rawDescOnce sync.Once
@@ -480,31 +696,38 @@ func file_slipfit_v1_pack_service_proto_rawDescGZIP() []byte {
 	return file_slipfit_v1_pack_service_proto_rawDescData
 }
 
-var file_slipfit_v1_pack_service_proto_msgTypes = make([]protoimpl.MessageInfo, 6)
+var file_slipfit_v1_pack_service_proto_msgTypes = make([]protoimpl.MessageInfo, 9)
 var file_slipfit_v1_pack_service_proto_goTypes = []any{
-	(*ListPacksRequest)(nil),     // 0: slipfit.v1.ListPacksRequest
-	(*ListPacksResponse)(nil),    // 1: slipfit.v1.ListPacksResponse
-	(*RefusedPack)(nil),          // 2: slipfit.v1.RefusedPack
-	(*Pack)(nil),                 // 3: slipfit.v1.Pack
-	(*DescribeRuleRequest)(nil),  // 4: slipfit.v1.DescribeRuleRequest
-	(*DescribeRuleResponse)(nil), // 5: slipfit.v1.DescribeRuleResponse
-	(*Ruleset)(nil),              // 6: slipfit.v1.Ruleset
-	(*Rule)(nil),                 // 7: slipfit.v1.Rule
+	(*ReloadPacksRequest)(nil),   // 0: slipfit.v1.ReloadPacksRequest
+	(*ReloadPacksResponse)(nil),  // 1: slipfit.v1.ReloadPacksResponse
+	(*ListPacksRequest)(nil),     // 2: slipfit.v1.ListPacksRequest
+	(*ListPacksResponse)(nil),    // 3: slipfit.v1.ListPacksResponse
+	(*PackFolder)(nil),           // 4: slipfit.v1.PackFolder
+	(*RefusedPack)(nil),          // 5: slipfit.v1.RefusedPack
+	(*Pack)(nil),                 // 6: slipfit.v1.Pack
+	(*DescribeRuleRequest)(nil),  // 7: slipfit.v1.DescribeRuleRequest
+	(*DescribeRuleResponse)(nil), // 8: slipfit.v1.DescribeRuleResponse
+	(*Ruleset)(nil),              // 9: slipfit.v1.Ruleset
+	(*Rule)(nil),                 // 10: slipfit.v1.Rule
 }
 var file_slipfit_v1_pack_service_proto_depIdxs = []int32{
-	3, // 0: slipfit.v1.ListPacksResponse.packs:type_name -> slipfit.v1.Pack
-	6, // 1: slipfit.v1.ListPacksResponse.ruleset:type_name -> slipfit.v1.Ruleset
-	2, // 2: slipfit.v1.ListPacksResponse.refused:type_name -> slipfit.v1.RefusedPack
-	7, // 3: slipfit.v1.DescribeRuleResponse.rule:type_name -> slipfit.v1.Rule
-	0, // 4: slipfit.v1.PackService.ListPacks:input_type -> slipfit.v1.ListPacksRequest
-	4, // 5: slipfit.v1.PackService.DescribeRule:input_type -> slipfit.v1.DescribeRuleRequest
-	1, // 6: slipfit.v1.PackService.ListPacks:output_type -> slipfit.v1.ListPacksResponse
-	5, // 7: slipfit.v1.PackService.DescribeRule:output_type -> slipfit.v1.DescribeRuleResponse
-	6, // [6:8] is the sub-list for method output_type
-	4, // [4:6] is the sub-list for method input_type
-	4, // [4:4] is the sub-list for extension type_name
-	4, // [4:4] is the sub-list for extension extendee
-	0, // [0:4] is the sub-list for field type_name
+	4,  // 0: slipfit.v1.ReloadPacksResponse.folder:type_name -> slipfit.v1.PackFolder
+	6,  // 1: slipfit.v1.ListPacksResponse.packs:type_name -> slipfit.v1.Pack
+	9,  // 2: slipfit.v1.ListPacksResponse.ruleset:type_name -> slipfit.v1.Ruleset
+	5,  // 3: slipfit.v1.ListPacksResponse.refused:type_name -> slipfit.v1.RefusedPack
+	4,  // 4: slipfit.v1.ListPacksResponse.folder:type_name -> slipfit.v1.PackFolder
+	10, // 5: slipfit.v1.DescribeRuleResponse.rule:type_name -> slipfit.v1.Rule
+	2,  // 6: slipfit.v1.PackService.ListPacks:input_type -> slipfit.v1.ListPacksRequest
+	7,  // 7: slipfit.v1.PackService.DescribeRule:input_type -> slipfit.v1.DescribeRuleRequest
+	0,  // 8: slipfit.v1.PackService.ReloadPacks:input_type -> slipfit.v1.ReloadPacksRequest
+	3,  // 9: slipfit.v1.PackService.ListPacks:output_type -> slipfit.v1.ListPacksResponse
+	8,  // 10: slipfit.v1.PackService.DescribeRule:output_type -> slipfit.v1.DescribeRuleResponse
+	1,  // 11: slipfit.v1.PackService.ReloadPacks:output_type -> slipfit.v1.ReloadPacksResponse
+	9,  // [9:12] is the sub-list for method output_type
+	6,  // [6:9] is the sub-list for method input_type
+	6,  // [6:6] is the sub-list for extension type_name
+	6,  // [6:6] is the sub-list for extension extendee
+	0,  // [0:6] is the sub-list for field type_name
 }
 
 func init() { file_slipfit_v1_pack_service_proto_init() }
@@ -514,16 +737,17 @@ func file_slipfit_v1_pack_service_proto_init() {
 	}
 	file_slipfit_v1_check_service_proto_init()
 	file_slipfit_v1_finding_proto_init()
-	file_slipfit_v1_pack_service_proto_msgTypes[2].OneofWrappers = []any{}
-	file_slipfit_v1_pack_service_proto_msgTypes[3].OneofWrappers = []any{}
 	file_slipfit_v1_pack_service_proto_msgTypes[4].OneofWrappers = []any{}
+	file_slipfit_v1_pack_service_proto_msgTypes[5].OneofWrappers = []any{}
+	file_slipfit_v1_pack_service_proto_msgTypes[6].OneofWrappers = []any{}
+	file_slipfit_v1_pack_service_proto_msgTypes[7].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_slipfit_v1_pack_service_proto_rawDesc), len(file_slipfit_v1_pack_service_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   6,
+			NumMessages:   9,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

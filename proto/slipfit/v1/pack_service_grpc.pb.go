@@ -21,6 +21,7 @@ const _ = grpc.SupportPackageIsVersion9
 const (
 	PackService_ListPacks_FullMethodName    = "/slipfit.v1.PackService/ListPacks"
 	PackService_DescribeRule_FullMethodName = "/slipfit.v1.PackService/DescribeRule"
+	PackService_ReloadPacks_FullMethodName  = "/slipfit.v1.PackService/ReloadPacks"
 )
 
 // PackServiceClient is the client API for PackService service.
@@ -33,6 +34,10 @@ type PackServiceClient interface {
 	ListPacks(ctx context.Context, in *ListPacksRequest, opts ...grpc.CallOption) (*ListPacksResponse, error)
 	// DescribeRule explains one rule: why, how, with which parameters and sources.
 	DescribeRule(ctx context.Context, in *DescribeRuleRequest, opts ...grpc.CallOption) (*DescribeRuleResponse, error)
+	// ReloadPacks has the service look at its pack folder now, and answers when what
+	// lies there serves. A folder that is refused is FAILED_PRECONDITION with the
+	// reason; what served before goes on then.
+	ReloadPacks(ctx context.Context, in *ReloadPacksRequest, opts ...grpc.CallOption) (*ReloadPacksResponse, error)
 }
 
 type packServiceClient struct {
@@ -63,6 +68,16 @@ func (c *packServiceClient) DescribeRule(ctx context.Context, in *DescribeRuleRe
 	return out, nil
 }
 
+func (c *packServiceClient) ReloadPacks(ctx context.Context, in *ReloadPacksRequest, opts ...grpc.CallOption) (*ReloadPacksResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(ReloadPacksResponse)
+	err := c.cc.Invoke(ctx, PackService_ReloadPacks_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 // PackServiceServer is the server API for PackService service.
 // All implementations must embed UnimplementedPackServiceServer
 // for forward compatibility.
@@ -73,6 +88,10 @@ type PackServiceServer interface {
 	ListPacks(context.Context, *ListPacksRequest) (*ListPacksResponse, error)
 	// DescribeRule explains one rule: why, how, with which parameters and sources.
 	DescribeRule(context.Context, *DescribeRuleRequest) (*DescribeRuleResponse, error)
+	// ReloadPacks has the service look at its pack folder now, and answers when what
+	// lies there serves. A folder that is refused is FAILED_PRECONDITION with the
+	// reason; what served before goes on then.
+	ReloadPacks(context.Context, *ReloadPacksRequest) (*ReloadPacksResponse, error)
 	mustEmbedUnimplementedPackServiceServer()
 }
 
@@ -88,6 +107,9 @@ func (UnimplementedPackServiceServer) ListPacks(context.Context, *ListPacksReque
 }
 func (UnimplementedPackServiceServer) DescribeRule(context.Context, *DescribeRuleRequest) (*DescribeRuleResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method DescribeRule not implemented")
+}
+func (UnimplementedPackServiceServer) ReloadPacks(context.Context, *ReloadPacksRequest) (*ReloadPacksResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method ReloadPacks not implemented")
 }
 func (UnimplementedPackServiceServer) mustEmbedUnimplementedPackServiceServer() {}
 func (UnimplementedPackServiceServer) testEmbeddedByValue()                     {}
@@ -146,6 +168,24 @@ func _PackService_DescribeRule_Handler(srv interface{}, ctx context.Context, dec
 	return interceptor(ctx, in, info, handler)
 }
 
+func _PackService_ReloadPacks_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(ReloadPacksRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(PackServiceServer).ReloadPacks(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: PackService_ReloadPacks_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(PackServiceServer).ReloadPacks(ctx, req.(*ReloadPacksRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 // PackService_ServiceDesc is the grpc.ServiceDesc for PackService service.
 // It's only intended for direct use with grpc.RegisterService,
 // and not to be introspected or modified (even as a copy)
@@ -160,6 +200,10 @@ var PackService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "DescribeRule",
 			Handler:    _PackService_DescribeRule_Handler,
+		},
+		{
+			MethodName: "ReloadPacks",
+			Handler:    _PackService_ReloadPacks_Handler,
 		},
 	},
 	Streams:  []grpc.StreamDesc{},

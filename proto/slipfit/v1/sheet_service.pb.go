@@ -8,6 +8,7 @@ package slipfitv1
 
 import (
 	_ "buf.build/gen/go/bufbuild/protovalidate/protocolbuffers/go/buf/validate"
+	_ "google.golang.org/genproto/googleapis/api/annotations"
 	protoreflect "google.golang.org/protobuf/reflect/protoreflect"
 	protoimpl "google.golang.org/protobuf/runtime/protoimpl"
 	reflect "reflect"
@@ -26,7 +27,10 @@ const (
 type MakeSheetRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The question. What it wants is not looked at. Required.
-	Check         *CheckRequest `protobuf:"bytes,1,opt,name=check,proto3" json:"check,omitempty"`
+	Check *CheckRequest `protobuf:"bytes,1,opt,name=check,proto3" json:"check,omitempty"`
+	// The day to print on the sheet, as it is to be read. Absent: none is printed,
+	// and the same question gives the same page.
+	Day           *string `protobuf:"bytes,2,opt,name=day,proto3,oneof" json:"day,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -68,13 +72,22 @@ func (x *MakeSheetRequest) GetCheck() *CheckRequest {
 	return nil
 }
 
+func (x *MakeSheetRequest) GetDay() string {
+	if x != nil && x.Day != nil {
+		return *x.Day
+	}
+	return ""
+}
+
 // MakeSheetResponse is a sheet.
 type MakeSheetResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// HTML document without scripts and without references outside it.
 	Html *string `protobuf:"bytes,1,opt,name=html,proto3,oneof" json:"html,omitempty"`
 	// What answered.
-	Ruleset       *Ruleset `protobuf:"bytes,2,opt,name=ruleset,proto3" json:"ruleset,omitempty"`
+	Ruleset *Ruleset `protobuf:"bytes,2,opt,name=ruleset,proto3" json:"ruleset,omitempty"`
+	// The worst of all findings, as in CheckResponse.
+	Verdict       *Verdict `protobuf:"varint,3,opt,name=verdict,proto3,enum=slipfit.v1.Verdict,oneof" json:"verdict,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -123,20 +136,32 @@ func (x *MakeSheetResponse) GetRuleset() *Ruleset {
 	return nil
 }
 
+func (x *MakeSheetResponse) GetVerdict() Verdict {
+	if x != nil && x.Verdict != nil {
+		return *x.Verdict
+	}
+	return Verdict_VERDICT_UNSPECIFIED
+}
+
 var File_slipfit_v1_sheet_service_proto protoreflect.FileDescriptor
 
 const file_slipfit_v1_sheet_service_proto_rawDesc = "" +
 	"\n" +
 	"\x1eslipfit/v1/sheet_service.proto\x12\n" +
-	"slipfit.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1eslipfit/v1/check_service.proto\"J\n" +
+	"slipfit.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1cgoogle/api/annotations.proto\x1a\x1eslipfit/v1/check_service.proto\x1a\x18slipfit/v1/finding.proto\"r\n" +
 	"\x10MakeSheetRequest\x126\n" +
-	"\x05check\x18\x01 \x01(\v2\x18.slipfit.v1.CheckRequestB\x06\xbaH\x03\xc8\x01\x01R\x05check\"d\n" +
+	"\x05check\x18\x01 \x01(\v2\x18.slipfit.v1.CheckRequestB\x06\xbaH\x03\xc8\x01\x01R\x05check\x12\x1e\n" +
+	"\x03day\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18@H\x00R\x03day\x88\x01\x01B\x06\n" +
+	"\x04_day\"\xa4\x01\n" +
 	"\x11MakeSheetResponse\x12\x17\n" +
 	"\x04html\x18\x01 \x01(\tH\x00R\x04html\x88\x01\x01\x12-\n" +
-	"\aruleset\x18\x02 \x01(\v2\x13.slipfit.v1.RulesetR\arulesetB\a\n" +
-	"\x05_html2X\n" +
-	"\fSheetService\x12H\n" +
-	"\tMakeSheet\x12\x1c.slipfit.v1.MakeSheetRequest\x1a\x1d.slipfit.v1.MakeSheetResponseB,Z*slipfit.example/proto/slipfit/v1;slipfitv1b\x06proto3"
+	"\aruleset\x18\x02 \x01(\v2\x13.slipfit.v1.RulesetR\aruleset\x122\n" +
+	"\averdict\x18\x03 \x01(\x0e2\x13.slipfit.v1.VerdictH\x01R\averdict\x88\x01\x01B\a\n" +
+	"\x05_htmlB\n" +
+	"\n" +
+	"\b_verdict2u\n" +
+	"\fSheetService\x12e\n" +
+	"\tMakeSheet\x12\x1c.slipfit.v1.MakeSheetRequest\x1a\x1d.slipfit.v1.MakeSheetResponse\"\x1b\x82\xd3\xe4\x93\x02\x12:\x05check\"\t/v1/sheet\x90\x02\x01B,Z*slipfit.example/proto/slipfit/v1;slipfitv1b\x06proto3"
 
 var (
 	file_slipfit_v1_sheet_service_proto_rawDescOnce sync.Once
@@ -156,17 +181,19 @@ var file_slipfit_v1_sheet_service_proto_goTypes = []any{
 	(*MakeSheetResponse)(nil), // 1: slipfit.v1.MakeSheetResponse
 	(*CheckRequest)(nil),      // 2: slipfit.v1.CheckRequest
 	(*Ruleset)(nil),           // 3: slipfit.v1.Ruleset
+	(Verdict)(0),              // 4: slipfit.v1.Verdict
 }
 var file_slipfit_v1_sheet_service_proto_depIdxs = []int32{
 	2, // 0: slipfit.v1.MakeSheetRequest.check:type_name -> slipfit.v1.CheckRequest
 	3, // 1: slipfit.v1.MakeSheetResponse.ruleset:type_name -> slipfit.v1.Ruleset
-	0, // 2: slipfit.v1.SheetService.MakeSheet:input_type -> slipfit.v1.MakeSheetRequest
-	1, // 3: slipfit.v1.SheetService.MakeSheet:output_type -> slipfit.v1.MakeSheetResponse
-	3, // [3:4] is the sub-list for method output_type
-	2, // [2:3] is the sub-list for method input_type
-	2, // [2:2] is the sub-list for extension type_name
-	2, // [2:2] is the sub-list for extension extendee
-	0, // [0:2] is the sub-list for field type_name
+	4, // 2: slipfit.v1.MakeSheetResponse.verdict:type_name -> slipfit.v1.Verdict
+	0, // 3: slipfit.v1.SheetService.MakeSheet:input_type -> slipfit.v1.MakeSheetRequest
+	1, // 4: slipfit.v1.SheetService.MakeSheet:output_type -> slipfit.v1.MakeSheetResponse
+	4, // [4:5] is the sub-list for method output_type
+	3, // [3:4] is the sub-list for method input_type
+	3, // [3:3] is the sub-list for extension type_name
+	3, // [3:3] is the sub-list for extension extendee
+	0, // [0:3] is the sub-list for field type_name
 }
 
 func init() { file_slipfit_v1_sheet_service_proto_init() }
@@ -175,6 +202,8 @@ func file_slipfit_v1_sheet_service_proto_init() {
 		return
 	}
 	file_slipfit_v1_check_service_proto_init()
+	file_slipfit_v1_finding_proto_init()
+	file_slipfit_v1_sheet_service_proto_msgTypes[0].OneofWrappers = []any{}
 	file_slipfit_v1_sheet_service_proto_msgTypes[1].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{

@@ -28,7 +28,8 @@ const (
 //
 // SheetService makes the printable record of a build.
 type SheetServiceClient interface {
-	// MakeSheet answers with one self-contained page.
+	// MakeSheet answers with one self-contained page. What is wrong with the
+	// document is told as by Check, with paths within the check.
 	MakeSheet(ctx context.Context, in *MakeSheetRequest, opts ...grpc.CallOption) (*MakeSheetResponse, error)
 }
 
@@ -56,7 +57,8 @@ func (c *sheetServiceClient) MakeSheet(ctx context.Context, in *MakeSheetRequest
 //
 // SheetService makes the printable record of a build.
 type SheetServiceServer interface {
-	// MakeSheet answers with one self-contained page.
+	// MakeSheet answers with one self-contained page. What is wrong with the
+	// document is told as by Check, with paths within the check.
 	MakeSheet(context.Context, *MakeSheetRequest) (*MakeSheetResponse, error)
 	mustEmbedUnimplementedSheetServiceServer()
 }

@@ -49,6 +49,13 @@ func (m *MakeSheetRequest) MarshalToSizedBufferVT(dAtA []byte) (int, error) {
 		i -= len(m.unknownFields)
 		copy(dAtA[i:], m.unknownFields)
 	}
+	if m.Day != nil {
+		i -= len(*m.Day)
+		copy(dAtA[i:], *m.Day)
+		i = protohelpers.EncodeVarint(dAtA, i, uint64(len(*m.Day)))
+		i--
+		dAtA[i] = 0x12
+	}
 	if m.Check != nil {
 		size, err := m.Check.MarshalToSizedBufferVT(dAtA[:i])
 		if err != nil {
@@ -92,6 +99,11 @@ func (m *MakeSheetResponse) MarshalToSizedBufferVT(dAtA []byte) (int, error) {
 		i -= len(m.unknownFields)
 		copy(dAtA[i:], m.unknownFields)
 	}
+	if m.Verdict != nil {
+		i = protohelpers.EncodeVarint(dAtA, i, uint64(*m.Verdict))
+		i--
+		dAtA[i] = 0x18
+	}
 	if m.Ruleset != nil {
 		size, err := m.Ruleset.MarshalToSizedBufferVT(dAtA[:i])
 		if err != nil {
@@ -122,6 +134,10 @@ func (m *MakeSheetRequest) SizeVT() (n int) {
 		l = m.Check.SizeVT()
 		n += 1 + l + protohelpers.SizeOfVarint(uint64(l))
 	}
+	if m.Day != nil {
+		l = len(*m.Day)
+		n += 1 + l + protohelpers.SizeOfVarint(uint64(l))
+	}
 	n += len(m.unknownFields)
 	return n
 }
@@ -139,6 +155,9 @@ func (m *MakeSheetResponse) SizeVT() (n int) {
 	if m.Ruleset != nil {
 		l = m.Ruleset.SizeVT()
 		n += 1 + l + protohelpers.SizeOfVarint(uint64(l))
+	}
+	if m.Verdict != nil {
+		n += 1 + protohelpers.SizeOfVarint(uint64(*m.Verdict))
 	}
 	n += len(m.unknownFields)
 	return n
@@ -208,6 +227,39 @@ func (m *MakeSheetRequest) UnmarshalVT(dAtA []byte) error {
 			if err := m.Check.UnmarshalVT(dAtA[iNdEx:postIndex]); err != nil {
 				return err
 			}
+			iNdEx = postIndex
+		case 2:
+			if wireType != 2 {
+				return fmt.Errorf("proto: wrong wireType = %d for field Day", wireType)
+			}
+			var stringLen uint64
+			for shift := uint(0); ; shift += 7 {
+				if shift >= 64 {
+					return protohelpers.ErrIntOverflow
+				}
+				if iNdEx >= l {
+					return io.ErrUnexpectedEOF
+				}
+				b := dAtA[iNdEx]
+				iNdEx++
+				stringLen |= uint64(b&0x7F) << shift
+				if b < 0x80 {
+					break
+				}
+			}
+			intStringLen := int(stringLen)
+			if intStringLen < 0 {
+				return protohelpers.ErrInvalidLength
+			}
+			postIndex := iNdEx + intStringLen
+			if postIndex < 0 {
+				return protohelpers.ErrInvalidLength
+			}
+			if postIndex > l {
+				return io.ErrUnexpectedEOF
+			}
+			s := string(dAtA[iNdEx:postIndex])
+			m.Day = &s
 			iNdEx = postIndex
 		default:
 			iNdEx = preIndex
@@ -329,6 +381,26 @@ func (m *MakeSheetResponse) UnmarshalVT(dAtA []byte) error {
 				return err
 			}
 			iNdEx = postIndex
+		case 3:
+			if wireType != 0 {
+				return fmt.Errorf("proto: wrong wireType = %d for field Verdict", wireType)
+			}
+			var v Verdict
+			for shift := uint(0); ; shift += 7 {
+				if shift >= 64 {
+					return protohelpers.ErrIntOverflow
+				}
+				if iNdEx >= l {
+					return io.ErrUnexpectedEOF
+				}
+				b := dAtA[iNdEx]
+				iNdEx++
+				v |= Verdict(b&0x7F) << shift
+				if b < 0x80 {
+					break
+				}
+			}
+			m.Verdict = &v
 		default:
 			iNdEx = preIndex
 			skippy, err := protohelpers.Skip(dAtA[iNdEx:])
@@ -415,6 +487,43 @@ func (m *MakeSheetRequest) UnmarshalVTUnsafe(dAtA []byte) error {
 			if err := m.Check.UnmarshalVTUnsafe(dAtA[iNdEx:postIndex]); err != nil {
 				return err
 			}
+			iNdEx = postIndex
+		case 2:
+			if wireType != 2 {
+				return fmt.Errorf("proto: wrong wireType = %d for field Day", wireType)
+			}
+			var stringLen uint64
+			for shift := uint(0); ; shift += 7 {
+				if shift >= 64 {
+					return protohelpers.ErrIntOverflow
+				}
+				if iNdEx >= l {
+					return io.ErrUnexpectedEOF
+				}
+				b := dAtA[iNdEx]
+				iNdEx++
+				stringLen |= uint64(b&0x7F) << shift
+				if b < 0x80 {
+					break
+				}
+			}
+			intStringLen := int(stringLen)
+			if intStringLen < 0 {
+				return protohelpers.ErrInvalidLength
+			}
+			postIndex := iNdEx + intStringLen
+			if postIndex < 0 {
+				return protohelpers.ErrInvalidLength
+			}
+			if postIndex > l {
+				return io.ErrUnexpectedEOF
+			}
+			var stringValue string
+			if intStringLen > 0 {
+				stringValue = unsafe.String(&dAtA[iNdEx], intStringLen)
+			}
+			s := stringValue
+			m.Day = &s
 			iNdEx = postIndex
 		default:
 			iNdEx = preIndex
@@ -540,6 +649,26 @@ func (m *MakeSheetResponse) UnmarshalVTUnsafe(dAtA []byte) error {
 				return err
 			}
 			iNdEx = postIndex
+		case 3:
+			if wireType != 0 {
+				return fmt.Errorf("proto: wrong wireType = %d for field Verdict", wireType)
+			}
+			var v Verdict
+			for shift := uint(0); ; shift += 7 {
+				if shift >= 64 {
+					return protohelpers.ErrIntOverflow
+				}
+				if iNdEx >= l {
+					return io.ErrUnexpectedEOF
+				}
+				b := dAtA[iNdEx]
+				iNdEx++
+				v |= Verdict(b&0x7F) << shift
+				if b < 0x80 {
+					break
+				}
+			}
+			m.Verdict = &v
 		default:
 			iNdEx = preIndex
 			skippy, err := protohelpers.Skip(dAtA[iNdEx:])

@@ -8,6 +8,7 @@ package slipfitv1
 
 import (
 	_ "buf.build/gen/go/bufbuild/protovalidate/protocolbuffers/go/buf/validate"
+	_ "google.golang.org/genproto/googleapis/api/annotations"
 	protoreflect "google.golang.org/protobuf/reflect/protoreflect"
 	protoimpl "google.golang.org/protobuf/runtime/protoimpl"
 	reflect "reflect"
@@ -28,11 +29,12 @@ type ShortlistOrder int32
 const (
 	// By margin.
 	ShortlistOrder_SHORTLIST_ORDER_UNSPECIFIED ShortlistOrder = 0
-	// The greatest smallest margin first, as a share of what is required.
+	// The greatest smallest margin first, as a share of what is required; those without
+	// a margin last.
 	ShortlistOrder_SHORTLIST_ORDER_MARGIN ShortlistOrder = 1
 	// The cheapest first; those without a price last.
 	ShortlistOrder_SHORTLIST_ORDER_PRICE ShortlistOrder = 2
-	// The quietest build first, by the forecast.
+	// The quietest build first, by the forecast; those without a forecast last.
 	ShortlistOrder_SHORTLIST_ORDER_SOUND ShortlistOrder = 3
 )
 
@@ -94,7 +96,8 @@ type ShortlistPlan struct {
 	Order ShortlistOrder `protobuf:"varint,4,opt,name=order,proto3,enum=slipfit.v1.ShortlistOrder" json:"order,omitempty"`
 	// How many of those that fit to answer with. Absent: 20.
 	Most *uint32 `protobuf:"varint,5,opt,name=most,proto3,oneof" json:"most,omitempty"`
-	// Whether to answer with those that do not fit too, each with its reason.
+	// Whether to answer with those that do not fit too, each with its reason. Then
+	// none is set aside.
 	Rejected *bool `protobuf:"varint,6,opt,name=rejected,proto3,oneof" json:"rejected,omitempty"`
 	// Parameters that differ from the rules' defaults.
 	Policy []*PolicyValue `protobuf:"bytes,7,rep,name=policy,proto3" json:"policy,omitempty"`
@@ -319,16 +322,22 @@ type Candidate struct {
 	Id *string `protobuf:"bytes,2,opt,name=id,proto3,oneof" json:"id,omitempty"`
 	// Name for people. Plain text.
 	Name *string `protobuf:"bytes,3,opt,name=name,proto3,oneof" json:"name,omitempty"`
-	// Worst verdict of the build with it.
+	// Where it fits: the worst verdict of the findings that are held against it. Where
+	// it does not: that of the finding that decides.
 	Verdict *Verdict `protobuf:"varint,4,opt,name=verdict,proto3,enum=slipfit.v1.Verdict,oneof" json:"verdict,omitempty"`
-	// Where it fits: the finding with the smallest margin by its requirement that the
-	// candidate has a part in. Where it does not: the finding that decides.
+	// Where it fits: the finding with the smallest margin share that the candidate has
+	// a part in, as its subject or by one of its figures. Where it does not: the
+	// finding that decides. First come the rules that judge by the build alone, then
+	// the packs in the order of their facts, FAIL before UNKNOWN; what comes after the
+	// finding that decides is not looked at.
 	Finding *Finding `protobuf:"bytes,5,opt,name=finding,proto3" json:"finding,omitempty"`
-	// Smallest margin as a share of what is required.
+	// Smallest margin as a share of what is required, at the nominal values; only
+	// where it fits. Counts, such as screws and sockets, have no share.
 	MarginShare *float64 `protobuf:"fixed64,6,opt,name=margin_share,json=marginShare,proto3,oneof" json:"margin_share,omitempty"`
 	// What it costs, as its entry says.
 	Price *Price `protobuf:"bytes,7,opt,name=price,proto3" json:"price,omitempty"`
-	// Sound of the build with it, in dB(A), where it was worked out.
+	// Sound of the build with it at the listener, in dB(A), where it fits and the
+	// forecast tells.
 	SoundDba *float64 `protobuf:"fixed64,8,opt,name=sound_dba,json=soundDba,proto3,oneof" json:"sound_dba,omitempty"`
 	// The part itself, where it comes from the service's catalogue and fits.
 	Part *Part `protobuf:"bytes,9,opt,name=part,proto3" json:"part,omitempty"`
@@ -443,14 +452,20 @@ type ShortlistSummary struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Candidates in all.
 	Candidates *uint64 `protobuf:"varint,1,opt,name=candidates,proto3,oneof" json:"candidates,omitempty"`
-	// Those that fit.
+	// Those that were found to fit.
 	Fit *uint64 `protobuf:"varint,2,opt,name=fit,proto3,oneof" json:"fit,omitempty"`
-	// Those that a bound ruled out, without being solved.
+	// Those that were ruled out by the rules that judge by the build alone, before
+	// anything was solved for them. They count among the reasons too.
 	RuledOut *uint64 `protobuf:"varint,3,opt,name=ruled_out,json=ruledOut,proto3,oneof" json:"ruled_out,omitempty"`
 	// Those that were refused as bad documents.
 	Refused *uint64 `protobuf:"varint,4,opt,name=refused,proto3,oneof" json:"refused,omitempty"`
 	// What answered.
-	Ruleset       *Ruleset `protobuf:"bytes,5,opt,name=ruleset,proto3" json:"ruleset,omitempty"`
+	Ruleset *Ruleset `protobuf:"bytes,5,opt,name=ruleset,proto3" json:"ruleset,omitempty"`
+	// Those that were set aside because their bound cannot come among the best that
+	// were asked for. Whether they fit was not found out.
+	SetAside *uint64 `protobuf:"varint,6,opt,name=set_aside,json=setAside,proto3,oneof" json:"set_aside,omitempty"`
+	// Why the others do not fit, the commonest reason first.
+	Reasons       []*ShortlistReason `protobuf:"bytes,7,rep,name=reasons,proto3" json:"reasons,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -520,6 +535,84 @@ func (x *ShortlistSummary) GetRuleset() *Ruleset {
 	return nil
 }
 
+func (x *ShortlistSummary) GetSetAside() uint64 {
+	if x != nil && x.SetAside != nil {
+		return *x.SetAside
+	}
+	return 0
+}
+
+func (x *ShortlistSummary) GetReasons() []*ShortlistReason {
+	if x != nil {
+		return x.Reasons
+	}
+	return nil
+}
+
+// ShortlistReason is one rule that decided against candidates.
+type ShortlistReason struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The rule.
+	Rule *string `protobuf:"bytes,1,opt,name=rule,proto3,oneof" json:"rule,omitempty"`
+	// FAIL or UNKNOWN.
+	Verdict *Verdict `protobuf:"varint,2,opt,name=verdict,proto3,enum=slipfit.v1.Verdict,oneof" json:"verdict,omitempty"`
+	// How many candidates it decided against.
+	Candidates    *uint64 `protobuf:"varint,3,opt,name=candidates,proto3,oneof" json:"candidates,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ShortlistReason) Reset() {
+	*x = ShortlistReason{}
+	mi := &file_slipfit_v1_shortlist_service_proto_msgTypes[5]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ShortlistReason) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ShortlistReason) ProtoMessage() {}
+
+func (x *ShortlistReason) ProtoReflect() protoreflect.Message {
+	mi := &file_slipfit_v1_shortlist_service_proto_msgTypes[5]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ShortlistReason.ProtoReflect.Descriptor instead.
+func (*ShortlistReason) Descriptor() ([]byte, []int) {
+	return file_slipfit_v1_shortlist_service_proto_rawDescGZIP(), []int{5}
+}
+
+func (x *ShortlistReason) GetRule() string {
+	if x != nil && x.Rule != nil {
+		return *x.Rule
+	}
+	return ""
+}
+
+func (x *ShortlistReason) GetVerdict() Verdict {
+	if x != nil && x.Verdict != nil {
+		return *x.Verdict
+	}
+	return Verdict_VERDICT_UNSPECIFIED
+}
+
+func (x *ShortlistReason) GetCandidates() uint64 {
+	if x != nil && x.Candidates != nil {
+		return *x.Candidates
+	}
+	return 0
+}
+
 // ShortlistManyRequest is the plan, or a candidate.
 type ShortlistManyRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -536,7 +629,7 @@ type ShortlistManyRequest struct {
 
 func (x *ShortlistManyRequest) Reset() {
 	*x = ShortlistManyRequest{}
-	mi := &file_slipfit_v1_shortlist_service_proto_msgTypes[5]
+	mi := &file_slipfit_v1_shortlist_service_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -548,7 +641,7 @@ func (x *ShortlistManyRequest) String() string {
 func (*ShortlistManyRequest) ProtoMessage() {}
 
 func (x *ShortlistManyRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_shortlist_service_proto_msgTypes[5]
+	mi := &file_slipfit_v1_shortlist_service_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -561,7 +654,7 @@ func (x *ShortlistManyRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ShortlistManyRequest.ProtoReflect.Descriptor instead.
 func (*ShortlistManyRequest) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_shortlist_service_proto_rawDescGZIP(), []int{5}
+	return file_slipfit_v1_shortlist_service_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *ShortlistManyRequest) GetContent() isShortlistManyRequest_Content {
@@ -623,7 +716,7 @@ type ShortlistManyResponse struct {
 
 func (x *ShortlistManyResponse) Reset() {
 	*x = ShortlistManyResponse{}
-	mi := &file_slipfit_v1_shortlist_service_proto_msgTypes[6]
+	mi := &file_slipfit_v1_shortlist_service_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -635,7 +728,7 @@ func (x *ShortlistManyResponse) String() string {
 func (*ShortlistManyResponse) ProtoMessage() {}
 
 func (x *ShortlistManyResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_shortlist_service_proto_msgTypes[6]
+	mi := &file_slipfit_v1_shortlist_service_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -648,7 +741,7 @@ func (x *ShortlistManyResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ShortlistManyResponse.ProtoReflect.Descriptor instead.
 func (*ShortlistManyResponse) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_shortlist_service_proto_rawDescGZIP(), []int{6}
+	return file_slipfit_v1_shortlist_service_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *ShortlistManyResponse) GetContent() isShortlistManyResponse_Content {
@@ -713,7 +806,7 @@ type MatrixPlan struct {
 
 func (x *MatrixPlan) Reset() {
 	*x = MatrixPlan{}
-	mi := &file_slipfit_v1_shortlist_service_proto_msgTypes[7]
+	mi := &file_slipfit_v1_shortlist_service_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -725,7 +818,7 @@ func (x *MatrixPlan) String() string {
 func (*MatrixPlan) ProtoMessage() {}
 
 func (x *MatrixPlan) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_shortlist_service_proto_msgTypes[7]
+	mi := &file_slipfit_v1_shortlist_service_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -738,7 +831,7 @@ func (x *MatrixPlan) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use MatrixPlan.ProtoReflect.Descriptor instead.
 func (*MatrixPlan) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_shortlist_service_proto_rawDescGZIP(), []int{7}
+	return file_slipfit_v1_shortlist_service_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *MatrixPlan) GetBuild() *Build {
@@ -793,7 +886,7 @@ type MatrixRequest struct {
 
 func (x *MatrixRequest) Reset() {
 	*x = MatrixRequest{}
-	mi := &file_slipfit_v1_shortlist_service_proto_msgTypes[8]
+	mi := &file_slipfit_v1_shortlist_service_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -805,7 +898,7 @@ func (x *MatrixRequest) String() string {
 func (*MatrixRequest) ProtoMessage() {}
 
 func (x *MatrixRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_shortlist_service_proto_msgTypes[8]
+	mi := &file_slipfit_v1_shortlist_service_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -818,7 +911,7 @@ func (x *MatrixRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use MatrixRequest.ProtoReflect.Descriptor instead.
 func (*MatrixRequest) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_shortlist_service_proto_rawDescGZIP(), []int{8}
+	return file_slipfit_v1_shortlist_service_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *MatrixRequest) GetContent() isMatrixRequest_Content {
@@ -880,20 +973,26 @@ func (*MatrixRequest_Column) isMatrixRequest_Content() {}
 
 func (*MatrixRequest_Row) isMatrixRequest_Content() {}
 
-// MatrixResponse is one row.
+// MatrixResponse is one row, or a part of one with many columns.
 type MatrixResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Its place among the rows, 0 first.
 	Row *uint64 `protobuf:"varint,1,opt,name=row,proto3,oneof" json:"row,omitempty"`
+	// Id and name of the row's part, as its entry has them.
+	Id *string `protobuf:"bytes,3,opt,name=id,proto3,oneof" json:"id,omitempty"`
+	// Name for people. Plain text.
+	Name *string `protobuf:"bytes,4,opt,name=name,proto3,oneof" json:"name,omitempty"`
 	// One answer for each column, in their order. Candidate.place is the column's.
-	Cells         []*Candidate `protobuf:"bytes,2,rep,name=cells,proto3" json:"cells,omitempty"`
+	Cells []*Candidate `protobuf:"bytes,2,rep,name=cells,proto3" json:"cells,omitempty"`
+	// Why the row was not judged. Then there are no cells.
+	Refusal       *Refusal `protobuf:"bytes,5,opt,name=refusal,proto3" json:"refusal,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *MatrixResponse) Reset() {
 	*x = MatrixResponse{}
-	mi := &file_slipfit_v1_shortlist_service_proto_msgTypes[9]
+	mi := &file_slipfit_v1_shortlist_service_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -905,7 +1004,7 @@ func (x *MatrixResponse) String() string {
 func (*MatrixResponse) ProtoMessage() {}
 
 func (x *MatrixResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_v1_shortlist_service_proto_msgTypes[9]
+	mi := &file_slipfit_v1_shortlist_service_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -918,7 +1017,7 @@ func (x *MatrixResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use MatrixResponse.ProtoReflect.Descriptor instead.
 func (*MatrixResponse) Descriptor() ([]byte, []int) {
-	return file_slipfit_v1_shortlist_service_proto_rawDescGZIP(), []int{9}
+	return file_slipfit_v1_shortlist_service_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *MatrixResponse) GetRow() uint64 {
@@ -928,9 +1027,30 @@ func (x *MatrixResponse) GetRow() uint64 {
 	return 0
 }
 
+func (x *MatrixResponse) GetId() string {
+	if x != nil && x.Id != nil {
+		return *x.Id
+	}
+	return ""
+}
+
+func (x *MatrixResponse) GetName() string {
+	if x != nil && x.Name != nil {
+		return *x.Name
+	}
+	return ""
+}
+
 func (x *MatrixResponse) GetCells() []*Candidate {
 	if x != nil {
 		return x.Cells
+	}
+	return nil
+}
+
+func (x *MatrixResponse) GetRefusal() *Refusal {
+	if x != nil {
+		return x.Refusal
 	}
 	return nil
 }
@@ -940,7 +1060,7 @@ var File_slipfit_v1_shortlist_service_proto protoreflect.FileDescriptor
 const file_slipfit_v1_shortlist_service_proto_rawDesc = "" +
 	"\n" +
 	"\"slipfit/v1/shortlist_service.proto\x12\n" +
-	"slipfit.v1\x1a\x1bbuf/validate/validate.proto\x1a\x16slipfit/v1/build.proto\x1a\x1eslipfit/v1/check_service.proto\x1a\x17slipfit/v1/figure.proto\x1a\x18slipfit/v1/finding.proto\x1a\x15slipfit/v1/part.proto\"\xb5\x03\n" +
+	"slipfit.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1cgoogle/api/annotations.proto\x1a\x16slipfit/v1/build.proto\x1a\x1eslipfit/v1/check_service.proto\x1a\x17slipfit/v1/figure.proto\x1a\x18slipfit/v1/finding.proto\x1a\x15slipfit/v1/part.proto\"\xb5\x03\n" +
 	"\rShortlistPlan\x12/\n" +
 	"\x05build\x18\x01 \x01(\v2\x11.slipfit.v1.BuildB\x06\xbaH\x03\xc8\x01\x01R\x05build\x129\n" +
 	"\x04item\x18\x02 \x01(\tB \xbaH\x1d\xc8\x01\x01r\x18\x18@2\x14^[a-z0-9][a-z0-9-]*$H\x00R\x04item\x88\x01\x01\x12&\n" +
@@ -983,7 +1103,7 @@ const file_slipfit_v1_shortlist_service_proto_rawDesc = "" +
 	"\b_verdictB\x0f\n" +
 	"\r_margin_shareB\f\n" +
 	"\n" +
-	"_sound_dba\"\xef\x01\n" +
+	"_sound_dba\"\xd6\x02\n" +
 	"\x10ShortlistSummary\x12#\n" +
 	"\n" +
 	"candidates\x18\x01 \x01(\x04H\x00R\n" +
@@ -991,13 +1111,27 @@ const file_slipfit_v1_shortlist_service_proto_rawDesc = "" +
 	"\x03fit\x18\x02 \x01(\x04H\x01R\x03fit\x88\x01\x01\x12 \n" +
 	"\truled_out\x18\x03 \x01(\x04H\x02R\bruledOut\x88\x01\x01\x12\x1d\n" +
 	"\arefused\x18\x04 \x01(\x04H\x03R\arefused\x88\x01\x01\x12-\n" +
-	"\aruleset\x18\x05 \x01(\v2\x13.slipfit.v1.RulesetR\arulesetB\r\n" +
+	"\aruleset\x18\x05 \x01(\v2\x13.slipfit.v1.RulesetR\aruleset\x12 \n" +
+	"\tset_aside\x18\x06 \x01(\x04H\x04R\bsetAside\x88\x01\x01\x125\n" +
+	"\areasons\x18\a \x03(\v2\x1b.slipfit.v1.ShortlistReasonR\areasonsB\r\n" +
 	"\v_candidatesB\x06\n" +
 	"\x04_fitB\f\n" +
 	"\n" +
 	"_ruled_outB\n" +
 	"\n" +
-	"\b_refused\"\x84\x01\n" +
+	"\b_refusedB\f\n" +
+	"\n" +
+	"_set_aside\"\xa7\x01\n" +
+	"\x0fShortlistReason\x12\x17\n" +
+	"\x04rule\x18\x01 \x01(\tH\x00R\x04rule\x88\x01\x01\x122\n" +
+	"\averdict\x18\x02 \x01(\x0e2\x13.slipfit.v1.VerdictH\x01R\averdict\x88\x01\x01\x12#\n" +
+	"\n" +
+	"candidates\x18\x03 \x01(\x04H\x02R\n" +
+	"candidates\x88\x01\x01B\a\n" +
+	"\x05_ruleB\n" +
+	"\n" +
+	"\b_verdictB\r\n" +
+	"\v_candidates\"\x84\x01\n" +
 	"\x14ShortlistManyRequest\x12/\n" +
 	"\x04plan\x18\x01 \x01(\v2\x19.slipfit.v1.ShortlistPlanH\x00R\x04plan\x120\n" +
 	"\tcandidate\x18\x02 \x01(\v2\x10.slipfit.v1.PartH\x00R\tcandidateB\t\n" +
@@ -1005,14 +1139,12 @@ const file_slipfit_v1_shortlist_service_proto_rawDesc = "" +
 	"\x15ShortlistManyResponse\x125\n" +
 	"\tcandidate\x18\x01 \x01(\v2\x15.slipfit.v1.CandidateH\x00R\tcandidate\x128\n" +
 	"\asummary\x18\x02 \x01(\v2\x1c.slipfit.v1.ShortlistSummaryH\x00R\asummaryB\t\n" +
-	"\acontent\"\xa9\x02\n" +
+	"\acontent\"\xd5\x02\n" +
 	"\n" +
 	"MatrixPlan\x12/\n" +
-	"\x05build\x18\x01 \x01(\v2\x11.slipfit.v1.BuildB\x06\xbaH\x03\xc8\x01\x01R\x05build\x12*\n" +
-	"\brow_item\x18\x02 \x01(\tB\n" +
-	"\xbaH\a\xc8\x01\x01r\x02\x18@H\x00R\arowItem\x88\x01\x01\x120\n" +
-	"\vcolumn_item\x18\x03 \x01(\tB\n" +
-	"\xbaH\a\xc8\x01\x01r\x02\x18@H\x01R\n" +
+	"\x05build\x18\x01 \x01(\v2\x11.slipfit.v1.BuildB\x06\xbaH\x03\xc8\x01\x01R\x05build\x12@\n" +
+	"\brow_item\x18\x02 \x01(\tB \xbaH\x1d\xc8\x01\x01r\x18\x18@2\x14^[a-z0-9][a-z0-9-]*$H\x00R\arowItem\x88\x01\x01\x12F\n" +
+	"\vcolumn_item\x18\x03 \x01(\tB \xbaH\x1d\xc8\x01\x01r\x18\x18@2\x14^[a-z0-9][a-z0-9-]*$H\x01R\n" +
 	"columnItem\x88\x01\x01\x12:\n" +
 	"\x06policy\x18\x04 \x03(\v2\x17.slipfit.v1.PolicyValueB\t\xbaH\x06\x92\x01\x03\x10\x80\x01R\x06policy\x123\n" +
 	"\x05packs\x18\x05 \x03(\v2\x13.slipfit.v1.PackPinB\b\xbaH\x05\x92\x01\x02\x10 R\x05packsB\v\n" +
@@ -1022,18 +1154,23 @@ const file_slipfit_v1_shortlist_service_proto_rawDesc = "" +
 	"\x04plan\x18\x01 \x01(\v2\x16.slipfit.v1.MatrixPlanH\x00R\x04plan\x12*\n" +
 	"\x06column\x18\x02 \x01(\v2\x10.slipfit.v1.PartH\x00R\x06column\x12$\n" +
 	"\x03row\x18\x03 \x01(\v2\x10.slipfit.v1.PartH\x00R\x03rowB\t\n" +
-	"\acontent\"\\\n" +
+	"\acontent\"\xc9\x01\n" +
 	"\x0eMatrixResponse\x12\x15\n" +
-	"\x03row\x18\x01 \x01(\x04H\x00R\x03row\x88\x01\x01\x12+\n" +
-	"\x05cells\x18\x02 \x03(\v2\x15.slipfit.v1.CandidateR\x05cellsB\x06\n" +
-	"\x04_row*\x83\x01\n" +
+	"\x03row\x18\x01 \x01(\x04H\x00R\x03row\x88\x01\x01\x12\x13\n" +
+	"\x02id\x18\x03 \x01(\tH\x01R\x02id\x88\x01\x01\x12\x17\n" +
+	"\x04name\x18\x04 \x01(\tH\x02R\x04name\x88\x01\x01\x12+\n" +
+	"\x05cells\x18\x02 \x03(\v2\x15.slipfit.v1.CandidateR\x05cells\x12-\n" +
+	"\arefusal\x18\x05 \x01(\v2\x13.slipfit.v1.RefusalR\arefusalB\x06\n" +
+	"\x04_rowB\x05\n" +
+	"\x03_idB\a\n" +
+	"\x05_name*\x83\x01\n" +
 	"\x0eShortlistOrder\x12\x1f\n" +
 	"\x1bSHORTLIST_ORDER_UNSPECIFIED\x10\x00\x12\x1a\n" +
 	"\x16SHORTLIST_ORDER_MARGIN\x10\x01\x12\x19\n" +
 	"\x15SHORTLIST_ORDER_PRICE\x10\x02\x12\x19\n" +
-	"\x15SHORTLIST_ORDER_SOUND\x10\x032\xfb\x01\n" +
-	"\x10ShortlistService\x12H\n" +
-	"\tShortlist\x12\x1c.slipfit.v1.ShortlistRequest\x1a\x1d.slipfit.v1.ShortlistResponse\x12X\n" +
+	"\x15SHORTLIST_ORDER_SOUND\x10\x032\x98\x02\n" +
+	"\x10ShortlistService\x12e\n" +
+	"\tShortlist\x12\x1c.slipfit.v1.ShortlistRequest\x1a\x1d.slipfit.v1.ShortlistResponse\"\x1b\x82\xd3\xe4\x93\x02\x12:\x01*\"\r/v1/shortlist\x90\x02\x01\x12X\n" +
 	"\rShortlistMany\x12 .slipfit.v1.ShortlistManyRequest\x1a!.slipfit.v1.ShortlistManyResponse(\x010\x01\x12C\n" +
 	"\x06Matrix\x12\x19.slipfit.v1.MatrixRequest\x1a\x1a.slipfit.v1.MatrixResponse(\x010\x01B,Z*slipfit.example/proto/slipfit/v1;slipfitv1b\x06proto3"
 
@@ -1050,7 +1187,7 @@ func file_slipfit_v1_shortlist_service_proto_rawDescGZIP() []byte {
 }
 
 var file_slipfit_v1_shortlist_service_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
-var file_slipfit_v1_shortlist_service_proto_msgTypes = make([]protoimpl.MessageInfo, 10)
+var file_slipfit_v1_shortlist_service_proto_msgTypes = make([]protoimpl.MessageInfo, 11)
 var file_slipfit_v1_shortlist_service_proto_goTypes = []any{
 	(ShortlistOrder)(0),           // 0: slipfit.v1.ShortlistOrder
 	(*ShortlistPlan)(nil),         // 1: slipfit.v1.ShortlistPlan
@@ -1058,59 +1195,63 @@ var file_slipfit_v1_shortlist_service_proto_goTypes = []any{
 	(*ShortlistResponse)(nil),     // 3: slipfit.v1.ShortlistResponse
 	(*Candidate)(nil),             // 4: slipfit.v1.Candidate
 	(*ShortlistSummary)(nil),      // 5: slipfit.v1.ShortlistSummary
-	(*ShortlistManyRequest)(nil),  // 6: slipfit.v1.ShortlistManyRequest
-	(*ShortlistManyResponse)(nil), // 7: slipfit.v1.ShortlistManyResponse
-	(*MatrixPlan)(nil),            // 8: slipfit.v1.MatrixPlan
-	(*MatrixRequest)(nil),         // 9: slipfit.v1.MatrixRequest
-	(*MatrixResponse)(nil),        // 10: slipfit.v1.MatrixResponse
-	(*Build)(nil),                 // 11: slipfit.v1.Build
-	(*PolicyValue)(nil),           // 12: slipfit.v1.PolicyValue
-	(*PackPin)(nil),               // 13: slipfit.v1.PackPin
-	(*Part)(nil),                  // 14: slipfit.v1.Part
-	(Verdict)(0),                  // 15: slipfit.v1.Verdict
-	(*Finding)(nil),               // 16: slipfit.v1.Finding
-	(*Price)(nil),                 // 17: slipfit.v1.Price
-	(*Refusal)(nil),               // 18: slipfit.v1.Refusal
-	(*Ruleset)(nil),               // 19: slipfit.v1.Ruleset
+	(*ShortlistReason)(nil),       // 6: slipfit.v1.ShortlistReason
+	(*ShortlistManyRequest)(nil),  // 7: slipfit.v1.ShortlistManyRequest
+	(*ShortlistManyResponse)(nil), // 8: slipfit.v1.ShortlistManyResponse
+	(*MatrixPlan)(nil),            // 9: slipfit.v1.MatrixPlan
+	(*MatrixRequest)(nil),         // 10: slipfit.v1.MatrixRequest
+	(*MatrixResponse)(nil),        // 11: slipfit.v1.MatrixResponse
+	(*Build)(nil),                 // 12: slipfit.v1.Build
+	(*PolicyValue)(nil),           // 13: slipfit.v1.PolicyValue
+	(*PackPin)(nil),               // 14: slipfit.v1.PackPin
+	(*Part)(nil),                  // 15: slipfit.v1.Part
+	(Verdict)(0),                  // 16: slipfit.v1.Verdict
+	(*Finding)(nil),               // 17: slipfit.v1.Finding
+	(*Price)(nil),                 // 18: slipfit.v1.Price
+	(*Refusal)(nil),               // 19: slipfit.v1.Refusal
+	(*Ruleset)(nil),               // 20: slipfit.v1.Ruleset
 }
 var file_slipfit_v1_shortlist_service_proto_depIdxs = []int32{
-	11, // 0: slipfit.v1.ShortlistPlan.build:type_name -> slipfit.v1.Build
+	12, // 0: slipfit.v1.ShortlistPlan.build:type_name -> slipfit.v1.Build
 	0,  // 1: slipfit.v1.ShortlistPlan.order:type_name -> slipfit.v1.ShortlistOrder
-	12, // 2: slipfit.v1.ShortlistPlan.policy:type_name -> slipfit.v1.PolicyValue
-	13, // 3: slipfit.v1.ShortlistPlan.packs:type_name -> slipfit.v1.PackPin
+	13, // 2: slipfit.v1.ShortlistPlan.policy:type_name -> slipfit.v1.PolicyValue
+	14, // 3: slipfit.v1.ShortlistPlan.packs:type_name -> slipfit.v1.PackPin
 	1,  // 4: slipfit.v1.ShortlistRequest.plan:type_name -> slipfit.v1.ShortlistPlan
-	14, // 5: slipfit.v1.ShortlistRequest.candidates:type_name -> slipfit.v1.Part
+	15, // 5: slipfit.v1.ShortlistRequest.candidates:type_name -> slipfit.v1.Part
 	4,  // 6: slipfit.v1.ShortlistResponse.fitting:type_name -> slipfit.v1.Candidate
 	4,  // 7: slipfit.v1.ShortlistResponse.rejected:type_name -> slipfit.v1.Candidate
 	5,  // 8: slipfit.v1.ShortlistResponse.summary:type_name -> slipfit.v1.ShortlistSummary
-	15, // 9: slipfit.v1.Candidate.verdict:type_name -> slipfit.v1.Verdict
-	16, // 10: slipfit.v1.Candidate.finding:type_name -> slipfit.v1.Finding
-	17, // 11: slipfit.v1.Candidate.price:type_name -> slipfit.v1.Price
-	14, // 12: slipfit.v1.Candidate.part:type_name -> slipfit.v1.Part
-	18, // 13: slipfit.v1.Candidate.refusal:type_name -> slipfit.v1.Refusal
-	19, // 14: slipfit.v1.ShortlistSummary.ruleset:type_name -> slipfit.v1.Ruleset
-	1,  // 15: slipfit.v1.ShortlistManyRequest.plan:type_name -> slipfit.v1.ShortlistPlan
-	14, // 16: slipfit.v1.ShortlistManyRequest.candidate:type_name -> slipfit.v1.Part
-	4,  // 17: slipfit.v1.ShortlistManyResponse.candidate:type_name -> slipfit.v1.Candidate
-	5,  // 18: slipfit.v1.ShortlistManyResponse.summary:type_name -> slipfit.v1.ShortlistSummary
-	11, // 19: slipfit.v1.MatrixPlan.build:type_name -> slipfit.v1.Build
-	12, // 20: slipfit.v1.MatrixPlan.policy:type_name -> slipfit.v1.PolicyValue
-	13, // 21: slipfit.v1.MatrixPlan.packs:type_name -> slipfit.v1.PackPin
-	8,  // 22: slipfit.v1.MatrixRequest.plan:type_name -> slipfit.v1.MatrixPlan
-	14, // 23: slipfit.v1.MatrixRequest.column:type_name -> slipfit.v1.Part
-	14, // 24: slipfit.v1.MatrixRequest.row:type_name -> slipfit.v1.Part
-	4,  // 25: slipfit.v1.MatrixResponse.cells:type_name -> slipfit.v1.Candidate
-	2,  // 26: slipfit.v1.ShortlistService.Shortlist:input_type -> slipfit.v1.ShortlistRequest
-	6,  // 27: slipfit.v1.ShortlistService.ShortlistMany:input_type -> slipfit.v1.ShortlistManyRequest
-	9,  // 28: slipfit.v1.ShortlistService.Matrix:input_type -> slipfit.v1.MatrixRequest
-	3,  // 29: slipfit.v1.ShortlistService.Shortlist:output_type -> slipfit.v1.ShortlistResponse
-	7,  // 30: slipfit.v1.ShortlistService.ShortlistMany:output_type -> slipfit.v1.ShortlistManyResponse
-	10, // 31: slipfit.v1.ShortlistService.Matrix:output_type -> slipfit.v1.MatrixResponse
-	29, // [29:32] is the sub-list for method output_type
-	26, // [26:29] is the sub-list for method input_type
-	26, // [26:26] is the sub-list for extension type_name
-	26, // [26:26] is the sub-list for extension extendee
-	0,  // [0:26] is the sub-list for field type_name
+	16, // 9: slipfit.v1.Candidate.verdict:type_name -> slipfit.v1.Verdict
+	17, // 10: slipfit.v1.Candidate.finding:type_name -> slipfit.v1.Finding
+	18, // 11: slipfit.v1.Candidate.price:type_name -> slipfit.v1.Price
+	15, // 12: slipfit.v1.Candidate.part:type_name -> slipfit.v1.Part
+	19, // 13: slipfit.v1.Candidate.refusal:type_name -> slipfit.v1.Refusal
+	20, // 14: slipfit.v1.ShortlistSummary.ruleset:type_name -> slipfit.v1.Ruleset
+	6,  // 15: slipfit.v1.ShortlistSummary.reasons:type_name -> slipfit.v1.ShortlistReason
+	16, // 16: slipfit.v1.ShortlistReason.verdict:type_name -> slipfit.v1.Verdict
+	1,  // 17: slipfit.v1.ShortlistManyRequest.plan:type_name -> slipfit.v1.ShortlistPlan
+	15, // 18: slipfit.v1.ShortlistManyRequest.candidate:type_name -> slipfit.v1.Part
+	4,  // 19: slipfit.v1.ShortlistManyResponse.candidate:type_name -> slipfit.v1.Candidate
+	5,  // 20: slipfit.v1.ShortlistManyResponse.summary:type_name -> slipfit.v1.ShortlistSummary
+	12, // 21: slipfit.v1.MatrixPlan.build:type_name -> slipfit.v1.Build
+	13, // 22: slipfit.v1.MatrixPlan.policy:type_name -> slipfit.v1.PolicyValue
+	14, // 23: slipfit.v1.MatrixPlan.packs:type_name -> slipfit.v1.PackPin
+	9,  // 24: slipfit.v1.MatrixRequest.plan:type_name -> slipfit.v1.MatrixPlan
+	15, // 25: slipfit.v1.MatrixRequest.column:type_name -> slipfit.v1.Part
+	15, // 26: slipfit.v1.MatrixRequest.row:type_name -> slipfit.v1.Part
+	4,  // 27: slipfit.v1.MatrixResponse.cells:type_name -> slipfit.v1.Candidate
+	19, // 28: slipfit.v1.MatrixResponse.refusal:type_name -> slipfit.v1.Refusal
+	2,  // 29: slipfit.v1.ShortlistService.Shortlist:input_type -> slipfit.v1.ShortlistRequest
+	7,  // 30: slipfit.v1.ShortlistService.ShortlistMany:input_type -> slipfit.v1.ShortlistManyRequest
+	10, // 31: slipfit.v1.ShortlistService.Matrix:input_type -> slipfit.v1.MatrixRequest
+	3,  // 32: slipfit.v1.ShortlistService.Shortlist:output_type -> slipfit.v1.ShortlistResponse
+	8,  // 33: slipfit.v1.ShortlistService.ShortlistMany:output_type -> slipfit.v1.ShortlistManyResponse
+	11, // 34: slipfit.v1.ShortlistService.Matrix:output_type -> slipfit.v1.MatrixResponse
+	32, // [32:35] is the sub-list for method output_type
+	29, // [29:32] is the sub-list for method input_type
+	29, // [29:29] is the sub-list for extension type_name
+	29, // [29:29] is the sub-list for extension extendee
+	0,  // [0:29] is the sub-list for field type_name
 }
 
 func init() { file_slipfit_v1_shortlist_service_proto_init() }
@@ -1126,28 +1267,29 @@ func file_slipfit_v1_shortlist_service_proto_init() {
 	file_slipfit_v1_shortlist_service_proto_msgTypes[0].OneofWrappers = []any{}
 	file_slipfit_v1_shortlist_service_proto_msgTypes[3].OneofWrappers = []any{}
 	file_slipfit_v1_shortlist_service_proto_msgTypes[4].OneofWrappers = []any{}
-	file_slipfit_v1_shortlist_service_proto_msgTypes[5].OneofWrappers = []any{
+	file_slipfit_v1_shortlist_service_proto_msgTypes[5].OneofWrappers = []any{}
+	file_slipfit_v1_shortlist_service_proto_msgTypes[6].OneofWrappers = []any{
 		(*ShortlistManyRequest_Plan)(nil),
 		(*ShortlistManyRequest_Candidate)(nil),
 	}
-	file_slipfit_v1_shortlist_service_proto_msgTypes[6].OneofWrappers = []any{
+	file_slipfit_v1_shortlist_service_proto_msgTypes[7].OneofWrappers = []any{
 		(*ShortlistManyResponse_Candidate)(nil),
 		(*ShortlistManyResponse_Summary)(nil),
 	}
-	file_slipfit_v1_shortlist_service_proto_msgTypes[7].OneofWrappers = []any{}
-	file_slipfit_v1_shortlist_service_proto_msgTypes[8].OneofWrappers = []any{
+	file_slipfit_v1_shortlist_service_proto_msgTypes[8].OneofWrappers = []any{}
+	file_slipfit_v1_shortlist_service_proto_msgTypes[9].OneofWrappers = []any{
 		(*MatrixRequest_Plan)(nil),
 		(*MatrixRequest_Column)(nil),
 		(*MatrixRequest_Row)(nil),
 	}
-	file_slipfit_v1_shortlist_service_proto_msgTypes[9].OneofWrappers = []any{}
+	file_slipfit_v1_shortlist_service_proto_msgTypes[10].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_slipfit_v1_shortlist_service_proto_rawDesc), len(file_slipfit_v1_shortlist_service_proto_rawDesc)),
 			NumEnums:      1,
-			NumMessages:   10,
+			NumMessages:   11,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -29,16 +29,23 @@ const (
 // For semantics around ctx use and closing/ending streaming RPCs, please refer to https://pkg.go.dev/google.golang.org/grpc/?tab=doc#ClientConn.NewStream.
 //
 // ShortlistService tells which of many parts fit a build that lacks one.
+//
+// A candidate fits where every finding of the build with it comes to PASS or
+// MARGINAL. What comes to the same without it stands whatever the candidate is, and is
+// not held against it, for a build may be partial: findings that the candidate has no
+// part in, and that are UNKNOWN for want of the same, or FAIL by no smaller a margin.
+// A pack that gives no answer is held against it, and so is a rule that broke.
 type ShortlistServiceClient interface {
 	// Shortlist judges the request's candidates, or those of the catalogue that the
 	// service keeps, and puts those that fit in order, best first.
 	Shortlist(ctx context.Context, in *ShortlistRequest, opts ...grpc.CallOption) (*ShortlistResponse, error)
 	// ShortlistMany does so for a stream. The first message is the plan, each further
-	// one a candidate. Those that do not fit are answered as they are decided, in any
+	// one a candidate; without any, those of the catalogue are judged. Those that do not fit are answered as they are decided, in any
 	// order; those that fit come last, best first, then the summary.
 	ShortlistMany(ctx context.Context, opts ...grpc.CallOption) (grpc.BidiStreamingClient[ShortlistManyRequest, ShortlistManyResponse], error)
 	// Matrix judges every row's part with every column's part in one build. The first
 	// message is the plan, then the columns, then the rows; answers come row by row.
+	// What stands without both parts is not held against a pair.
 	Matrix(ctx context.Context, opts ...grpc.CallOption) (grpc.BidiStreamingClient[MatrixRequest, MatrixResponse], error)
 }
 
@@ -91,16 +98,23 @@ type ShortlistService_MatrixClient = grpc.BidiStreamingClient[MatrixRequest, Mat
 // for forward compatibility.
 //
 // ShortlistService tells which of many parts fit a build that lacks one.
+//
+// A candidate fits where every finding of the build with it comes to PASS or
+// MARGINAL. What comes to the same without it stands whatever the candidate is, and is
+// not held against it, for a build may be partial: findings that the candidate has no
+// part in, and that are UNKNOWN for want of the same, or FAIL by no smaller a margin.
+// A pack that gives no answer is held against it, and so is a rule that broke.
 type ShortlistServiceServer interface {
 	// Shortlist judges the request's candidates, or those of the catalogue that the
 	// service keeps, and puts those that fit in order, best first.
 	Shortlist(context.Context, *ShortlistRequest) (*ShortlistResponse, error)
 	// ShortlistMany does so for a stream. The first message is the plan, each further
-	// one a candidate. Those that do not fit are answered as they are decided, in any
+	// one a candidate; without any, those of the catalogue are judged. Those that do not fit are answered as they are decided, in any
 	// order; those that fit come last, best first, then the summary.
 	ShortlistMany(grpc.BidiStreamingServer[ShortlistManyRequest, ShortlistManyResponse]) error
 	// Matrix judges every row's part with every column's part in one build. The first
 	// message is the plan, then the columns, then the rows; answers come row by row.
+	// What stands without both parts is not held against a pair.
 	Matrix(grpc.BidiStreamingServer[MatrixRequest, MatrixResponse]) error
 	mustEmbedUnimplementedShortlistServiceServer()
 }

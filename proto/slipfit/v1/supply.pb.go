@@ -605,7 +605,8 @@ func (x *Cable) GetPlugMm() float64 {
 type CableEnd struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Connector: "main-24", "cpu-8", "cpu-4+4", "pcie-8", "pcie-6+2", "12v-2x6",
-	// "sata-power". Open vocabulary. Required.
+	// "sata-power", "sata-data" for one between board and drive. Open vocabulary.
+	// Required.
 	Connector *string `protobuf:"bytes,1,opt,name=connector,proto3,oneof" json:"connector,omitempty"`
 	// Length from the source in mm.
 	LengthMm *float64 `protobuf:"fixed64,2,opt,name=length_mm,json=lengthMm,proto3,oneof" json:"length_mm,omitempty"`

@@ -111,7 +111,7 @@ func start(t *testing.T, env ...string) *grpc.ClientConn {
 	cmd.Env = append([]string{envRole + "=pack"}, env...)
 	client := plugin.NewClient(&plugin.ClientConfig{
 		HandshakeConfig:  plug.Handshake,
-		Plugins:          plug.Plugins(nil),
+		VersionedPlugins: plug.Versions(nil),
 		Cmd:              cmd,
 		AllowedProtocols: []plugin.Protocol{plugin.ProtocolGRPC},
 		AutoMTLS:         true,

@@ -46,8 +46,8 @@ func Serve(name string, srv packv1.PackServiceServer) {
 	}
 	prober, _ := srv.(Prober)
 	plugin.Serve(&plugin.ServeConfig{
-		HandshakeConfig: plug.Handshake,
-		Plugins:         plug.Plugins(srv),
+		HandshakeConfig:  plug.Handshake,
+		VersionedPlugins: plug.Versions(srv),
 		Logger: hclog.New(&hclog.LoggerOptions{
 			Name: name, Level: hclog.Warn, Output: os.Stderr,
 		}),

@@ -25,11 +25,68 @@ const (
 	_ = protoimpl.EnforceVersion(protoimpl.MaxVersion - 20)
 )
 
+// Look is which rules of a pack judge a candidate.
+type Look int32
+
+const (
+	// All, and facts are provided.
+	Look_LOOK_UNSPECIFIED Look = 0
+	// Those that judge by the build alone, whatever the facts turn out to be. No facts
+	// are provided. Only to packs with the capability "alone".
+	Look_LOOK_ALONE Look = 1
+	// The others, and facts are provided. Only to packs with the capability "alone".
+	Look_LOOK_OTHERS Look = 2
+)
+
+// Enum value maps for Look.
+var (
+	Look_name = map[int32]string{
+		0: "LOOK_UNSPECIFIED",
+		1: "LOOK_ALONE",
+		2: "LOOK_OTHERS",
+	}
+	Look_value = map[string]int32{
+		"LOOK_UNSPECIFIED": 0,
+		"LOOK_ALONE":       1,
+		"LOOK_OTHERS":      2,
+	}
+)
+
+func (x Look) Enum() *Look {
+	p := new(Look)
+	*p = x
+	return p
+}
+
+func (x Look) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (Look) Descriptor() protoreflect.EnumDescriptor {
+	return file_slipfit_pack_v1_pack_service_proto_enumTypes[0].Descriptor()
+}
+
+func (Look) Type() protoreflect.EnumType {
+	return &file_slipfit_pack_v1_pack_service_proto_enumTypes[0]
+}
+
+func (x Look) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use Look.Descriptor instead.
+func (Look) EnumDescriptor() ([]byte, []int) {
+	return file_slipfit_pack_v1_pack_service_proto_rawDescGZIP(), []int{0}
+}
+
 // DescribeRequest tells the pack who asks.
 type DescribeRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// Protocol version of the host.
-	Protocol      *uint32 `protobuf:"varint,1,opt,name=protocol,proto3,oneof" json:"protocol,omitempty"`
+	// Protocol version that the two speak: the newest that both know.
+	Protocol *uint32 `protobuf:"varint,1,opt,name=protocol,proto3,oneof" json:"protocol,omitempty"`
+	// Forms of this protocol that the host takes beyond those that its version
+	// demands, by their names. A pack uses none that is not listed.
+	Capabilities  []string `protobuf:"bytes,2,rep,name=capabilities,proto3" json:"capabilities,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -71,6 +128,13 @@ func (x *DescribeRequest) GetProtocol() uint32 {
 	return 0
 }
 
+func (x *DescribeRequest) GetCapabilities() []string {
+	if x != nil {
+		return x.Capabilities
+	}
+	return nil
+}
+
 // DescribeResponse tells what the pack is.
 type DescribeResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -90,7 +154,14 @@ type DescribeResponse struct {
 	Provides []string `protobuf:"bytes,7,rep,name=provides,proto3" json:"provides,omitempty"`
 	// Whether it takes part only in checks that name it among their packs. Absent:
 	// it takes part in every check.
-	OnRequest     *bool `protobuf:"varint,8,opt,name=on_request,json=onRequest,proto3,oneof" json:"on_request,omitempty"`
+	OnRequest *bool `protobuf:"varint,8,opt,name=on_request,json=onRequest,proto3,oneof" json:"on_request,omitempty"`
+	// Forms of this protocol that it takes beyond those that its version demands, by
+	// their names, such as "candidates". A host uses none that is not listed. Packs
+	// of protocol version 1 have none.
+	Capabilities []string `protobuf:"bytes,9,rep,name=capabilities,proto3" json:"capabilities,omitempty"`
+	// Facts among its needs that others work out only when they are wanted, and that it
+	// wants in every check in which it takes part.
+	Wants         []string `protobuf:"bytes,10,rep,name=wants,proto3" json:"wants,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -181,13 +252,30 @@ func (x *DescribeResponse) GetOnRequest() bool {
 	return false
 }
 
+func (x *DescribeResponse) GetCapabilities() []string {
+	if x != nil {
+		return x.Capabilities
+	}
+	return nil
+}
+
+func (x *DescribeResponse) GetWants() []string {
+	if x != nil {
+		return x.Wants
+	}
+	return nil
+}
+
 // EvaluateRequest is a batch of checks that travel together.
 type EvaluateRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Number of the batch on this stream.
 	Batch *uint64 `protobuf:"varint,1,opt,name=batch,proto3,oneof" json:"batch,omitempty"`
 	// The checks.
-	Tasks         []*Task `protobuf:"bytes,2,rep,name=tasks,proto3" json:"tasks,omitempty"`
+	Tasks []*Task `protobuf:"bytes,2,rep,name=tasks,proto3" json:"tasks,omitempty"`
+	// What the tasks have in common, where each brings a part instead of a whole
+	// check. Only to packs with the capability "candidates".
+	Line          *Line `protobuf:"bytes,3,opt,name=line,proto3" json:"line,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -236,20 +324,118 @@ func (x *EvaluateRequest) GetTasks() []*Task {
 	return nil
 }
 
+func (x *EvaluateRequest) GetLine() *Line {
+	if x != nil {
+		return x.Line
+	}
+	return nil
+}
+
+// Line is one build in which one part is exchanged again and again: the tasks of the
+// batch are candidates for it, and answered in brief.
+type Line struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// slipfit.v1.CheckRequest, encoded: the build around the candidates. The item that
+	// they take the place of is there; its part is not looked at.
+	Check []byte `protobuf:"bytes,1,opt,name=check,proto3,oneof" json:"check,omitempty"`
+	// Place of that item among the build's items.
+	Item *uint32 `protobuf:"varint,2,opt,name=item,proto3,oneof" json:"item,omitempty"`
+	// Places of the items that the answer is about: the candidate's and perhaps others
+	// that are exchanged as well.
+	About []uint32 `protobuf:"varint,3,rep,packed,name=about,proto3" json:"about,omitempty"`
+	// Entries of this pack's findings, encoded with their field's tag, that come to
+	// UNKNOWN or FAIL without those items. What comes to the same with a candidate that
+	// has no part in it is not held against it: UNKNOWN of the same rule about the same
+	// items for want of the same, FAIL by no smaller a margin, or else word for word.
+	Standing [][]byte `protobuf:"bytes,4,rep,name=standing,proto3" json:"standing,omitempty"`
+	// Which rules to judge.
+	Look          *Look `protobuf:"varint,5,opt,name=look,proto3,enum=slipfit.pack.v1.Look,oneof" json:"look,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Line) Reset() {
+	*x = Line{}
+	mi := &file_slipfit_pack_v1_pack_service_proto_msgTypes[3]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Line) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Line) ProtoMessage() {}
+
+func (x *Line) ProtoReflect() protoreflect.Message {
+	mi := &file_slipfit_pack_v1_pack_service_proto_msgTypes[3]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Line.ProtoReflect.Descriptor instead.
+func (*Line) Descriptor() ([]byte, []int) {
+	return file_slipfit_pack_v1_pack_service_proto_rawDescGZIP(), []int{3}
+}
+
+func (x *Line) GetCheck() []byte {
+	if x != nil {
+		return x.Check
+	}
+	return nil
+}
+
+func (x *Line) GetItem() uint32 {
+	if x != nil && x.Item != nil {
+		return *x.Item
+	}
+	return 0
+}
+
+func (x *Line) GetAbout() []uint32 {
+	if x != nil {
+		return x.About
+	}
+	return nil
+}
+
+func (x *Line) GetStanding() [][]byte {
+	if x != nil {
+		return x.Standing
+	}
+	return nil
+}
+
+func (x *Line) GetLook() Look {
+	if x != nil && x.Look != nil {
+		return *x.Look
+	}
+	return Look_LOOK_UNSPECIFIED
+}
+
 // Task is one check.
 type Task struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// slipfit.v1.CheckRequest, encoded, validated by the host.
 	Check []byte `protobuf:"bytes,1,opt,name=check,proto3,oneof" json:"check,omitempty"`
 	// Facts that the pack needs and others worked out.
-	Facts         []*Fact `protobuf:"bytes,2,rep,name=facts,proto3" json:"facts,omitempty"`
+	Facts []*Fact `protobuf:"bytes,2,rep,name=facts,proto3" json:"facts,omitempty"`
+	// Where the batch has a line, instead of a check: the candidate, as an encoded
+	// slipfit.v1.Part, validated by the host.
+	Part          []byte `protobuf:"bytes,3,opt,name=part,proto3,oneof" json:"part,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Task) Reset() {
 	*x = Task{}
-	mi := &file_slipfit_pack_v1_pack_service_proto_msgTypes[3]
+	mi := &file_slipfit_pack_v1_pack_service_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -261,7 +447,7 @@ func (x *Task) String() string {
 func (*Task) ProtoMessage() {}
 
 func (x *Task) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_pack_v1_pack_service_proto_msgTypes[3]
+	mi := &file_slipfit_pack_v1_pack_service_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -274,7 +460,7 @@ func (x *Task) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Task.ProtoReflect.Descriptor instead.
 func (*Task) Descriptor() ([]byte, []int) {
-	return file_slipfit_pack_v1_pack_service_proto_rawDescGZIP(), []int{3}
+	return file_slipfit_pack_v1_pack_service_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *Task) GetCheck() []byte {
@@ -287,6 +473,13 @@ func (x *Task) GetCheck() []byte {
 func (x *Task) GetFacts() []*Fact {
 	if x != nil {
 		return x.Facts
+	}
+	return nil
+}
+
+func (x *Task) GetPart() []byte {
+	if x != nil {
+		return x.Part
 	}
 	return nil
 }
@@ -304,7 +497,7 @@ type Fact struct {
 
 func (x *Fact) Reset() {
 	*x = Fact{}
-	mi := &file_slipfit_pack_v1_pack_service_proto_msgTypes[4]
+	mi := &file_slipfit_pack_v1_pack_service_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -316,7 +509,7 @@ func (x *Fact) String() string {
 func (*Fact) ProtoMessage() {}
 
 func (x *Fact) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_pack_v1_pack_service_proto_msgTypes[4]
+	mi := &file_slipfit_pack_v1_pack_service_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -329,7 +522,7 @@ func (x *Fact) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Fact.ProtoReflect.Descriptor instead.
 func (*Fact) Descriptor() ([]byte, []int) {
-	return file_slipfit_pack_v1_pack_service_proto_rawDescGZIP(), []int{4}
+	return file_slipfit_pack_v1_pack_service_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *Fact) GetName() string {
@@ -359,7 +552,7 @@ type EvaluateResponse struct {
 
 func (x *EvaluateResponse) Reset() {
 	*x = EvaluateResponse{}
-	mi := &file_slipfit_pack_v1_pack_service_proto_msgTypes[5]
+	mi := &file_slipfit_pack_v1_pack_service_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -371,7 +564,7 @@ func (x *EvaluateResponse) String() string {
 func (*EvaluateResponse) ProtoMessage() {}
 
 func (x *EvaluateResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_pack_v1_pack_service_proto_msgTypes[5]
+	mi := &file_slipfit_pack_v1_pack_service_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -384,7 +577,7 @@ func (x *EvaluateResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use EvaluateResponse.ProtoReflect.Descriptor instead.
 func (*EvaluateResponse) Descriptor() ([]byte, []int) {
-	return file_slipfit_pack_v1_pack_service_proto_rawDescGZIP(), []int{5}
+	return file_slipfit_pack_v1_pack_service_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *EvaluateResponse) GetBatch() uint64 {
@@ -415,14 +608,17 @@ type Outcome struct {
 	// UNKNOWN, FAIL.
 	Counts []uint32 `protobuf:"varint,4,rep,packed,name=counts,proto3" json:"counts,omitempty"`
 	// Why there are no findings at all, in a sentence.
-	Error         *string `protobuf:"bytes,5,opt,name=error,proto3,oneof" json:"error,omitempty"`
+	Error *string `protobuf:"bytes,5,opt,name=error,proto3,oneof" json:"error,omitempty"`
+	// The answer about a candidate, instead of findings and verdict. The counts are
+	// those of the rules that were judged.
+	Brief         *Brief `protobuf:"bytes,6,opt,name=brief,proto3" json:"brief,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Outcome) Reset() {
 	*x = Outcome{}
-	mi := &file_slipfit_pack_v1_pack_service_proto_msgTypes[6]
+	mi := &file_slipfit_pack_v1_pack_service_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -434,7 +630,7 @@ func (x *Outcome) String() string {
 func (*Outcome) ProtoMessage() {}
 
 func (x *Outcome) ProtoReflect() protoreflect.Message {
-	mi := &file_slipfit_pack_v1_pack_service_proto_msgTypes[6]
+	mi := &file_slipfit_pack_v1_pack_service_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -447,7 +643,7 @@ func (x *Outcome) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Outcome.ProtoReflect.Descriptor instead.
 func (*Outcome) Descriptor() ([]byte, []int) {
-	return file_slipfit_pack_v1_pack_service_proto_rawDescGZIP(), []int{6}
+	return file_slipfit_pack_v1_pack_service_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *Outcome) GetFindings() []byte {
@@ -485,14 +681,91 @@ func (x *Outcome) GetError() string {
 	return ""
 }
 
+func (x *Outcome) GetBrief() *Brief {
+	if x != nil {
+		return x.Brief
+	}
+	return nil
+}
+
+// Brief is what a pack says of one candidate.
+type Brief struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Worst verdict of the findings that are held against it, PASS where there are
+	// none.
+	Verdict *v1.Verdict `protobuf:"varint,1,opt,name=verdict,proto3,enum=slipfit.v1.Verdict,oneof" json:"verdict,omitempty"`
+	// One entry of the findings, encoded with its field's tag. Where the verdict is
+	// FAIL or UNKNOWN: the first that comes to it. Else the one with the smallest
+	// margin share; absent where none has a share.
+	Finding []byte `protobuf:"bytes,2,opt,name=finding,proto3,oneof" json:"finding,omitempty"`
+	// Smallest margin as a share of what is required, among the findings with a part
+	// of the items asked about, at the nominal values. Counts, whose margin has no
+	// unit, have no share. Absent where none has one.
+	MarginShare   *float64 `protobuf:"fixed64,3,opt,name=margin_share,json=marginShare,proto3,oneof" json:"margin_share,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Brief) Reset() {
+	*x = Brief{}
+	mi := &file_slipfit_pack_v1_pack_service_proto_msgTypes[8]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Brief) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Brief) ProtoMessage() {}
+
+func (x *Brief) ProtoReflect() protoreflect.Message {
+	mi := &file_slipfit_pack_v1_pack_service_proto_msgTypes[8]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Brief.ProtoReflect.Descriptor instead.
+func (*Brief) Descriptor() ([]byte, []int) {
+	return file_slipfit_pack_v1_pack_service_proto_rawDescGZIP(), []int{8}
+}
+
+func (x *Brief) GetVerdict() v1.Verdict {
+	if x != nil && x.Verdict != nil {
+		return *x.Verdict
+	}
+	return v1.Verdict(0)
+}
+
+func (x *Brief) GetFinding() []byte {
+	if x != nil {
+		return x.Finding
+	}
+	return nil
+}
+
+func (x *Brief) GetMarginShare() float64 {
+	if x != nil && x.MarginShare != nil {
+		return *x.MarginShare
+	}
+	return 0
+}
+
 var File_slipfit_pack_v1_pack_service_proto protoreflect.FileDescriptor
 
 const file_slipfit_pack_v1_pack_service_proto_rawDesc = "" +
 	"\n" +
-	"\"slipfit/pack/v1/pack_service.proto\x12\x0fslipfit.pack.v1\x1a\x18slipfit/v1/finding.proto\"?\n" +
+	"\"slipfit/pack/v1/pack_service.proto\x12\x0fslipfit.pack.v1\x1a\x18slipfit/v1/finding.proto\"c\n" +
 	"\x0fDescribeRequest\x12\x1f\n" +
-	"\bprotocol\x18\x01 \x01(\rH\x00R\bprotocol\x88\x01\x01B\v\n" +
-	"\t_protocol\"\xc5\x02\n" +
+	"\bprotocol\x18\x01 \x01(\rH\x00R\bprotocol\x88\x01\x01\x12\"\n" +
+	"\fcapabilities\x18\x02 \x03(\tR\fcapabilitiesB\v\n" +
+	"\t_protocol\"\xff\x02\n" +
 	"\x10DescribeResponse\x12\x17\n" +
 	"\x04name\x18\x01 \x01(\tH\x00R\x04name\x88\x01\x01\x12\x1d\n" +
 	"\aversion\x18\x02 \x01(\tH\x01R\aversion\x88\x01\x01\x12\x1f\n" +
@@ -502,22 +775,37 @@ const file_slipfit_pack_v1_pack_service_proto_rawDesc = "" +
 	"\x05needs\x18\x06 \x03(\tR\x05needs\x12\x1a\n" +
 	"\bprovides\x18\a \x03(\tR\bprovides\x12\"\n" +
 	"\n" +
-	"on_request\x18\b \x01(\bH\x04R\tonRequest\x88\x01\x01B\a\n" +
+	"on_request\x18\b \x01(\bH\x04R\tonRequest\x88\x01\x01\x12\"\n" +
+	"\fcapabilities\x18\t \x03(\tR\fcapabilities\x12\x14\n" +
+	"\x05wants\x18\n" +
+	" \x03(\tR\x05wantsB\a\n" +
 	"\x05_nameB\n" +
 	"\n" +
 	"\b_versionB\v\n" +
 	"\t_protocolB\n" +
 	"\n" +
 	"\b_purposeB\r\n" +
-	"\v_on_request\"c\n" +
+	"\v_on_request\"\x8e\x01\n" +
 	"\x0fEvaluateRequest\x12\x19\n" +
 	"\x05batch\x18\x01 \x01(\x04H\x00R\x05batch\x88\x01\x01\x12+\n" +
-	"\x05tasks\x18\x02 \x03(\v2\x15.slipfit.pack.v1.TaskR\x05tasksB\b\n" +
-	"\x06_batch\"X\n" +
+	"\x05tasks\x18\x02 \x03(\v2\x15.slipfit.pack.v1.TaskR\x05tasks\x12)\n" +
+	"\x04line\x18\x03 \x01(\v2\x15.slipfit.pack.v1.LineR\x04lineB\b\n" +
+	"\x06_batch\"\xb8\x01\n" +
+	"\x04Line\x12\x19\n" +
+	"\x05check\x18\x01 \x01(\fH\x00R\x05check\x88\x01\x01\x12\x17\n" +
+	"\x04item\x18\x02 \x01(\rH\x01R\x04item\x88\x01\x01\x12\x14\n" +
+	"\x05about\x18\x03 \x03(\rR\x05about\x12\x1a\n" +
+	"\bstanding\x18\x04 \x03(\fR\bstanding\x12.\n" +
+	"\x04look\x18\x05 \x01(\x0e2\x15.slipfit.pack.v1.LookH\x02R\x04look\x88\x01\x01B\b\n" +
+	"\x06_checkB\a\n" +
+	"\x05_itemB\a\n" +
+	"\x05_look\"z\n" +
 	"\x04Task\x12\x19\n" +
 	"\x05check\x18\x01 \x01(\fH\x00R\x05check\x88\x01\x01\x12+\n" +
-	"\x05facts\x18\x02 \x03(\v2\x15.slipfit.pack.v1.FactR\x05factsB\b\n" +
-	"\x06_check\"M\n" +
+	"\x05facts\x18\x02 \x03(\v2\x15.slipfit.pack.v1.FactR\x05facts\x12\x17\n" +
+	"\x04part\x18\x03 \x01(\fH\x01R\x04part\x88\x01\x01B\b\n" +
+	"\x06_checkB\a\n" +
+	"\x05_part\"M\n" +
 	"\x04Fact\x12\x17\n" +
 	"\x04name\x18\x01 \x01(\tH\x00R\x04name\x88\x01\x01\x12\x19\n" +
 	"\x05value\x18\x02 \x01(\fH\x01R\x05value\x88\x01\x01B\a\n" +
@@ -526,17 +814,32 @@ const file_slipfit_pack_v1_pack_service_proto_rawDesc = "" +
 	"\x10EvaluateResponse\x12\x19\n" +
 	"\x05batch\x18\x01 \x01(\x04H\x00R\x05batch\x88\x01\x01\x124\n" +
 	"\boutcomes\x18\x02 \x03(\v2\x18.slipfit.pack.v1.OutcomeR\boutcomesB\b\n" +
-	"\x06_batch\"\xe1\x01\n" +
+	"\x06_batch\"\x8f\x02\n" +
 	"\aOutcome\x12\x1f\n" +
 	"\bfindings\x18\x01 \x01(\fH\x00R\bfindings\x88\x01\x01\x122\n" +
 	"\averdict\x18\x02 \x01(\x0e2\x13.slipfit.v1.VerdictH\x01R\averdict\x88\x01\x01\x12+\n" +
 	"\x05facts\x18\x03 \x03(\v2\x15.slipfit.pack.v1.FactR\x05facts\x12\x16\n" +
 	"\x06counts\x18\x04 \x03(\rR\x06counts\x12\x19\n" +
-	"\x05error\x18\x05 \x01(\tH\x02R\x05error\x88\x01\x01B\v\n" +
+	"\x05error\x18\x05 \x01(\tH\x02R\x05error\x88\x01\x01\x12,\n" +
+	"\x05brief\x18\x06 \x01(\v2\x16.slipfit.pack.v1.BriefR\x05briefB\v\n" +
 	"\t_findingsB\n" +
 	"\n" +
 	"\b_verdictB\b\n" +
-	"\x06_error2\xb3\x01\n" +
+	"\x06_error\"\xab\x01\n" +
+	"\x05Brief\x122\n" +
+	"\averdict\x18\x01 \x01(\x0e2\x13.slipfit.v1.VerdictH\x00R\averdict\x88\x01\x01\x12\x1d\n" +
+	"\afinding\x18\x02 \x01(\fH\x01R\afinding\x88\x01\x01\x12&\n" +
+	"\fmargin_share\x18\x03 \x01(\x01H\x02R\vmarginShare\x88\x01\x01B\n" +
+	"\n" +
+	"\b_verdictB\n" +
+	"\n" +
+	"\b_findingB\x0f\n" +
+	"\r_margin_share*=\n" +
+	"\x04Look\x12\x14\n" +
+	"\x10LOOK_UNSPECIFIED\x10\x00\x12\x0e\n" +
+	"\n" +
+	"LOOK_ALONE\x10\x01\x12\x0f\n" +
+	"\vLOOK_OTHERS\x10\x022\xb3\x01\n" +
 	"\vPackService\x12O\n" +
 	"\bDescribe\x12 .slipfit.pack.v1.DescribeRequest\x1a!.slipfit.pack.v1.DescribeResponse\x12S\n" +
 	"\bEvaluate\x12 .slipfit.pack.v1.EvaluateRequest\x1a!.slipfit.pack.v1.EvaluateResponse(\x010\x01B.Z,slipfit.example/proto/slipfit/pack/v1;packv1b\x06proto3"
@@ -553,34 +856,42 @@ func file_slipfit_pack_v1_pack_service_proto_rawDescGZIP() []byte {
 	return file_slipfit_pack_v1_pack_service_proto_rawDescData
 }
 
-var file_slipfit_pack_v1_pack_service_proto_msgTypes = make([]protoimpl.MessageInfo, 7)
+var file_slipfit_pack_v1_pack_service_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
+var file_slipfit_pack_v1_pack_service_proto_msgTypes = make([]protoimpl.MessageInfo, 9)
 var file_slipfit_pack_v1_pack_service_proto_goTypes = []any{
-	(*DescribeRequest)(nil),  // 0: slipfit.pack.v1.DescribeRequest
-	(*DescribeResponse)(nil), // 1: slipfit.pack.v1.DescribeResponse
-	(*EvaluateRequest)(nil),  // 2: slipfit.pack.v1.EvaluateRequest
-	(*Task)(nil),             // 3: slipfit.pack.v1.Task
-	(*Fact)(nil),             // 4: slipfit.pack.v1.Fact
-	(*EvaluateResponse)(nil), // 5: slipfit.pack.v1.EvaluateResponse
-	(*Outcome)(nil),          // 6: slipfit.pack.v1.Outcome
-	(*v1.Rule)(nil),          // 7: slipfit.v1.Rule
-	(v1.Verdict)(0),          // 8: slipfit.v1.Verdict
+	(Look)(0),                // 0: slipfit.pack.v1.Look
+	(*DescribeRequest)(nil),  // 1: slipfit.pack.v1.DescribeRequest
+	(*DescribeResponse)(nil), // 2: slipfit.pack.v1.DescribeResponse
+	(*EvaluateRequest)(nil),  // 3: slipfit.pack.v1.EvaluateRequest
+	(*Line)(nil),             // 4: slipfit.pack.v1.Line
+	(*Task)(nil),             // 5: slipfit.pack.v1.Task
+	(*Fact)(nil),             // 6: slipfit.pack.v1.Fact
+	(*EvaluateResponse)(nil), // 7: slipfit.pack.v1.EvaluateResponse
+	(*Outcome)(nil),          // 8: slipfit.pack.v1.Outcome
+	(*Brief)(nil),            // 9: slipfit.pack.v1.Brief
+	(*v1.Rule)(nil),          // 10: slipfit.v1.Rule
+	(v1.Verdict)(0),          // 11: slipfit.v1.Verdict
 }
 var file_slipfit_pack_v1_pack_service_proto_depIdxs = []int32{
-	7, // 0: slipfit.pack.v1.DescribeResponse.rules:type_name -> slipfit.v1.Rule
-	3, // 1: slipfit.pack.v1.EvaluateRequest.tasks:type_name -> slipfit.pack.v1.Task
-	4, // 2: slipfit.pack.v1.Task.facts:type_name -> slipfit.pack.v1.Fact
-	6, // 3: slipfit.pack.v1.EvaluateResponse.outcomes:type_name -> slipfit.pack.v1.Outcome
-	8, // 4: slipfit.pack.v1.Outcome.verdict:type_name -> slipfit.v1.Verdict
-	4, // 5: slipfit.pack.v1.Outcome.facts:type_name -> slipfit.pack.v1.Fact
-	0, // 6: slipfit.pack.v1.PackService.Describe:input_type -> slipfit.pack.v1.DescribeRequest
-	2, // 7: slipfit.pack.v1.PackService.Evaluate:input_type -> slipfit.pack.v1.EvaluateRequest
-	1, // 8: slipfit.pack.v1.PackService.Describe:output_type -> slipfit.pack.v1.DescribeResponse
-	5, // 9: slipfit.pack.v1.PackService.Evaluate:output_type -> slipfit.pack.v1.EvaluateResponse
-	8, // [8:10] is the sub-list for method output_type
-	6, // [6:8] is the sub-list for method input_type
-	6, // [6:6] is the sub-list for extension type_name
-	6, // [6:6] is the sub-list for extension extendee
-	0, // [0:6] is the sub-list for field type_name
+	10, // 0: slipfit.pack.v1.DescribeResponse.rules:type_name -> slipfit.v1.Rule
+	5,  // 1: slipfit.pack.v1.EvaluateRequest.tasks:type_name -> slipfit.pack.v1.Task
+	4,  // 2: slipfit.pack.v1.EvaluateRequest.line:type_name -> slipfit.pack.v1.Line
+	0,  // 3: slipfit.pack.v1.Line.look:type_name -> slipfit.pack.v1.Look
+	6,  // 4: slipfit.pack.v1.Task.facts:type_name -> slipfit.pack.v1.Fact
+	8,  // 5: slipfit.pack.v1.EvaluateResponse.outcomes:type_name -> slipfit.pack.v1.Outcome
+	11, // 6: slipfit.pack.v1.Outcome.verdict:type_name -> slipfit.v1.Verdict
+	6,  // 7: slipfit.pack.v1.Outcome.facts:type_name -> slipfit.pack.v1.Fact
+	9,  // 8: slipfit.pack.v1.Outcome.brief:type_name -> slipfit.pack.v1.Brief
+	11, // 9: slipfit.pack.v1.Brief.verdict:type_name -> slipfit.v1.Verdict
+	1,  // 10: slipfit.pack.v1.PackService.Describe:input_type -> slipfit.pack.v1.DescribeRequest
+	3,  // 11: slipfit.pack.v1.PackService.Evaluate:input_type -> slipfit.pack.v1.EvaluateRequest
+	2,  // 12: slipfit.pack.v1.PackService.Describe:output_type -> slipfit.pack.v1.DescribeResponse
+	7,  // 13: slipfit.pack.v1.PackService.Evaluate:output_type -> slipfit.pack.v1.EvaluateResponse
+	12, // [12:14] is the sub-list for method output_type
+	10, // [10:12] is the sub-list for method input_type
+	10, // [10:10] is the sub-list for extension type_name
+	10, // [10:10] is the sub-list for extension extendee
+	0,  // [0:10] is the sub-list for field type_name
 }
 
 func init() { file_slipfit_pack_v1_pack_service_proto_init() }
@@ -595,18 +906,21 @@ func file_slipfit_pack_v1_pack_service_proto_init() {
 	file_slipfit_pack_v1_pack_service_proto_msgTypes[4].OneofWrappers = []any{}
 	file_slipfit_pack_v1_pack_service_proto_msgTypes[5].OneofWrappers = []any{}
 	file_slipfit_pack_v1_pack_service_proto_msgTypes[6].OneofWrappers = []any{}
+	file_slipfit_pack_v1_pack_service_proto_msgTypes[7].OneofWrappers = []any{}
+	file_slipfit_pack_v1_pack_service_proto_msgTypes[8].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_slipfit_pack_v1_pack_service_proto_rawDesc), len(file_slipfit_pack_v1_pack_service_proto_rawDesc)),
-			NumEnums:      0,
-			NumMessages:   7,
+			NumEnums:      1,
+			NumMessages:   9,
 			NumExtensions: 0,
 			NumServices:   1,
 		},
 		GoTypes:           file_slipfit_pack_v1_pack_service_proto_goTypes,
 		DependencyIndexes: file_slipfit_pack_v1_pack_service_proto_depIdxs,
+		EnumInfos:         file_slipfit_pack_v1_pack_service_proto_enumTypes,
 		MessageInfos:      file_slipfit_pack_v1_pack_service_proto_msgTypes,
 	}.Build()
 	File_slipfit_pack_v1_pack_service_proto = out.File

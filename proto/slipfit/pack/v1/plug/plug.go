@@ -17,9 +17,25 @@ import (
 	packv1 "slipfit.example/proto/slipfit/pack/v1"
 )
 
-// Protocol is the version of the pack protocol that this build speaks, in the
-// handshake line and in DescribeRequest.protocol alike.
-const Protocol = 1
+// Versions of the pack protocol. A host speaks all from OldestProtocol to Protocol
+// and settles with each pack, by go-plugin's negotiation, on the newest that both
+// know: the handshake line, DescribeRequest.protocol and DescribeResponse.protocol
+// all bear it. Messages only ever gain fields, so what makes a version is what the
+// two sides may expect of each other:
+//
+//   - 1: Describe and Evaluate, and nothing beyond.
+//   - 2: each side lists in Describe which forms beyond those it takes, by the names
+//     in [Capabilities]; neither uses one that the other has not listed.
+const (
+	// Protocol is the newest version that this build speaks.
+	Protocol = 2
+	// OldestProtocol is the oldest that a host of this build still speaks.
+	OldestProtocol = 1
+)
+
+// Capabilities are the forms of the protocol beyond those that version 2 demands,
+// which a host of this build takes, by their names.
+var Capabilities []string
 
 // Name is the only plugin that a pack serves.
 const Name = "pack"
@@ -45,9 +61,10 @@ const (
 const EnvWatchStdin = "SLIPFIT_PACK_WATCH_STDIN"
 
 // Handshake is how a pack knows that a host started it. The cookie keeps people
-// from running a pack by hand; it is no secret and protects nothing.
+// from running a pack by hand; it is no secret and protects nothing. Its version is
+// the one that a side without negotiation is taken to speak.
 var Handshake = plugin.HandshakeConfig{
-	ProtocolVersion:  Protocol,
+	ProtocolVersion:  OldestProtocol,
 	MagicCookieKey:   "SLIPFIT_PACK",
 	MagicCookieValue: "slipfit.pack.v1",
 }
@@ -55,6 +72,26 @@ var Handshake = plugin.HandshakeConfig{
 // Plugins is the set with the one plugin that serves srv. A host passes nil.
 func Plugins(srv packv1.PackServiceServer) plugin.PluginSet {
 	return plugin.PluginSet{Name: &GRPC{Service: srv}}
+}
+
+// Versions are the plugins for each version of the protocol: one service answers in
+// all of them. A host passes nil.
+func Versions(srv packv1.PackServiceServer) map[int]plugin.PluginSet {
+	sets := map[int]plugin.PluginSet{}
+	for v := OldestProtocol; v <= Protocol; v++ {
+		sets[v] = Plugins(srv)
+	}
+	return sets
+}
+
+// Settle is the version in which a pack of this build answers a host that asks in
+// another: the host's, unless that is newer. A host that does not say speaks the
+// oldest.
+func Settle(asked *uint32) uint32 {
+	if asked == nil {
+		return OldestProtocol
+	}
+	return min(*asked, Protocol)
 }
 
 // GRPC ties PackService to go-plugin. It never uses go-plugin's broker: all

@@ -1,0 +1,1 @@
+"""The pack "parcel": whether a finished machine can be sent by post."""

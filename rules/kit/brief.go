@@ -1,0 +1,136 @@
+package kit
+
+import (
+	"math"
+	"strings"
+
+	packv1 "slipfit.example/proto/slipfit/pack/v1"
+	"slipfit.example/proto/slipfit/pack/v1/plug"
+)
+
+// brief sums up the findings of one candidate as they come.
+type brief struct {
+	line    *line
+	verdict Verdict  // worst that is held against the candidate
+	decides *Finding // the first that came to it, where it is UNKNOWN or FAIL
+	closest *Finding // with the smallest margin share
+	share   float64  // of closest
+	scratch []byte
+}
+
+func (b *brief) reset(l *line) {
+	b.line, b.verdict, b.decides, b.closest, b.share = l, Pass, nil, nil, math.Inf(1)
+}
+
+// take counts findings in, in the order of the catalogue.
+func (b *brief) take(findings []*Finding) {
+	for _, f := range findings {
+		if share, ok := f.marginShare(); ok && share < b.share && b.line.concerns(f) {
+			b.closest, b.share = f, share
+		}
+		if f.verdict <= b.verdict || f.verdict >= Unknown && b.stands(f) {
+			continue
+		}
+		if b.verdict = f.verdict; f.verdict >= Unknown {
+			b.decides = f
+		}
+	}
+}
+
+// stands tells whether a finding comes to the same without the candidate.
+func (b *brief) stands(f *Finding) bool {
+	if !b.line.mayStand(f) || b.line.concerns(f) {
+		return false
+	}
+	b.scratch = f.appendTo(b.scratch[:0])
+	message, err := readEntry(b.scratch)
+	return err == nil && plug.Stands(message, b.line.standing)
+}
+
+// Stands reports, where candidates are judged in brief, that an UNKNOWN which a rule is
+// about to report comes to the same without the candidate, so that nobody will see its
+// numbers, and they need not be worked out: report then says it without them. Where it
+// is false, what report has added is taken back. In a whole check it is false.
+func (c *Case) Stands(report func() *Finding) bool {
+	if c.summary.line == nil || len(c.summary.line.standing) == 0 {
+		return false
+	}
+	before := c.ledger.n
+	f := report()
+	if f.verdict == Unknown && c.summary.stands(f) {
+		return true
+	}
+	c.ledger.n = before
+	return false
+}
+
+// decided tells that nothing can better the candidate's verdict.
+func (b *brief) decided() bool { return b.verdict >= Unknown }
+
+// message writes the answer.
+func (b *brief) message() *packv1.Brief {
+	out := &packv1.Brief{Verdict: b.verdict.Enum()}
+	if b.decides != nil {
+		out.Finding = b.decides.appendTo(nil)
+		return out
+	}
+	if b.closest != nil {
+		share := b.share // the case's memory serves the next candidate
+		out.MarginShare, out.Finding = &share, b.closest.appendTo(nil)
+	}
+	return out
+}
+
+// marginShare is the margin as a share of what is required, at the nominal values; ok
+// is false for counts, and where there is no such share.
+func (f *Finding) marginShare() (share float64, ok bool) {
+	if !f.compared || f.verdict == Unknown || f.margin.Unit == "" || f.required.Nominal == 0 {
+		return 0, false
+	}
+	share = f.margin.Nominal / math.Abs(f.required.Nominal)
+	return share, !math.IsNaN(share) && !math.IsInf(share, 0)
+}
+
+// concerns tells whether a finding has to do with one of the line's items: as its
+// subject, or by a figure that went in or is missing.
+func (l *line) concerns(f *Finding) bool {
+	for i := range l.about {
+		a := &l.about[i]
+		for _, s := range f.subjects {
+			if s == a.id {
+				return true
+			}
+		}
+		for v := range f.values {
+			if a.reads(&f.values[v]) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// aboutItem is one item that a line is about.
+type aboutItem struct{ id, prefix string }
+
+func (a *aboutItem) reads(v *Value) bool {
+	for i := range v.inputs {
+		if a.holds(v.inputs[i].Path) {
+			return true
+		}
+	}
+	for _, p := range v.missing {
+		if a.holds(p) {
+			return true
+		}
+	}
+	return false
+}
+
+func (a *aboutItem) holds(p Path) bool {
+	if len(p.Base) >= len(a.prefix) {
+		return strings.HasPrefix(p.Base, a.prefix)
+	}
+	rest, ok := strings.CutPrefix(a.prefix, p.Base)
+	return ok && strings.HasPrefix(p.Field, rest)
+}

@@ -1,0 +1,184 @@
+package kit
+
+import (
+	"fmt"
+	"runtime"
+	"strconv"
+	"sync"
+	"sync/atomic"
+
+	"google.golang.org/protobuf/encoding/protowire"
+
+	packv1 "slipfit.example/proto/slipfit/pack/v1"
+	v1 "slipfit.example/proto/slipfit/v1"
+)
+
+// line is a packv1.Line made ready for its batch.
+type line struct {
+	check    []byte
+	item     int
+	about    []aboutItem
+	standing []*v1.Finding
+	look     packv1.Look
+}
+
+// readLine takes a line apart. Nothing of the message is kept beyond the batch.
+func (e *Evaluator) readLine(m *packv1.Line) (*line, error) {
+	l := &line{check: m.GetCheck(), item: int(m.GetItem()), look: m.GetLook()}
+	for _, entry := range m.Standing {
+		f, err := readEntry(entry)
+		if err != nil {
+			return nil, fmt.Errorf("what stands without candidates cannot be read: %w", err)
+		}
+		l.standing = append(l.standing, f)
+	}
+	request := v1.CheckRequestFromVTPool()
+	defer putBack(request)
+	if err := readCheck(l.check, request, e.parts); err != nil {
+		return nil, fmt.Errorf("the build around the candidates cannot be read: %w", err)
+	}
+	items := request.GetBuild().GetItems()
+	if l.item >= len(items) {
+		return nil, fmt.Errorf("the candidates take the place of item %d, and the build has %d", l.item, len(items))
+	}
+	for _, place := range m.About {
+		if int(place) >= len(items) {
+			return nil, fmt.Errorf("the answer is to be about item %d, and the build has %d", place, len(items))
+		}
+		l.about = append(l.about, aboutItem{items[place].GetId(), "items[" + strconv.Itoa(int(place)) + "]."})
+	}
+	return l, nil
+}
+
+// readEntry decodes an entry of findings, behind its tag.
+func readEntry(entry []byte) (*v1.Finding, error) {
+	_, _, n := protowire.ConsumeTag(entry)
+	if n < 0 {
+		return nil, protowire.ParseError(n)
+	}
+	value, n := protowire.ConsumeBytes(entry[n:])
+	if n < 0 {
+		return nil, protowire.ParseError(n)
+	}
+	f := new(v1.Finding)
+	return f, f.UnmarshalVT(value)
+}
+
+// mayStand tells whether some finding of the same rule stands without candidates.
+func (l *line) mayStand(f *Finding) bool {
+	for _, s := range l.standing {
+		if s.GetRule() == f.rule.ID {
+			return true
+		}
+	}
+	return false
+}
+
+// Brief judges a batch of candidates, on as many processors as there are. Every task
+// gets its outcome; a task that cannot be judged has a sentence in it.
+func (e *Evaluator) Brief(m *packv1.Line, tasks []*packv1.Task) []*packv1.Outcome {
+	outcomes := make([]*packv1.Outcome, len(tasks))
+	l, err := e.readLine(m)
+	if err != nil {
+		for i := range outcomes {
+			outcomes[i] = broken(fmt.Errorf("pack %s: %w", e.pack.Name, err))
+		}
+		return outcomes
+	}
+	var next atomic.Int64
+	var workers sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), len(tasks)) {
+		workers.Go(func() {
+			request := v1.CheckRequestFromVTPool()
+			defer putBack(request)
+			readable := readCheck(l.check, request, e.parts)
+			for i := int(next.Add(1)) - 1; i < len(tasks); i = int(next.Add(1)) - 1 {
+				outcomes[i] = e.candidate(l, request, readable, tasks[i])
+			}
+		})
+	}
+	workers.Wait()
+	return outcomes
+}
+
+// candidate judges one candidate in the request, whose build is the worker's own.
+func (e *Evaluator) candidate(l *line, request *v1.CheckRequest, readable error, task *packv1.Task) (out *packv1.Outcome) {
+	defer func() {
+		if broke := recover(); broke != nil {
+			out = broken(fmt.Errorf("pack %s broke: %v", e.pack.Name, broke))
+		}
+	}()
+	if readable != nil {
+		return broken(fmt.Errorf("pack %s cannot read the build: %w", e.pack.Name, readable))
+	}
+	part, err := e.parts.get(task.GetPart())
+	if err != nil {
+		return broken(fmt.Errorf("pack %s cannot read the candidate: %w", e.pack.Name, err))
+	}
+	request.Build.Items[l.item].Part = part
+	c := e.cases.Get().(*Case)
+	defer func() {
+		c.look, c.summary.line = packv1.Look_LOOK_UNSPECIFIED, nil
+		c.close()
+		e.cases.Put(c)
+	}()
+	c.look = l.look
+	c.open(request, factsOf(task))
+	return c.brief(l)
+}
+
+func factsOf(task *packv1.Task) []Fact {
+	facts := make([]Fact, len(task.Facts))
+	for i, f := range task.Facts {
+		facts[i] = Fact{f.GetName(), f.GetValue()}
+	}
+	return facts
+}
+
+func broken(err error) *packv1.Outcome {
+	reason := err.Error()
+	return &packv1.Outcome{Error: &reason}
+}
+
+// brief judges the case and answers shortly. What comes after the finding that
+// decides is left out: rules that speak about all alternatives, and facts.
+func (c *Case) brief(l *line) *packv1.Outcome {
+	alternatives := c.begin()
+	if l.look != packv1.Look_LOOK_UNSPECIFIED && alternatives > 1 {
+		panic("it has rules that judge alone and several ways of judging")
+	}
+	c.summary.reset(l)
+	c.judgeAlternatives(alternatives)
+	c.summary.take(c.chosen)
+	if c.summary.verdict != Fail {
+		chosen := len(c.chosen)
+		c.judgeOverall()
+		c.summary.take(c.chosen[chosen:])
+	}
+	if l.look != packv1.Look_LOOK_ALONE && !c.summary.decided() {
+		c.conclude()
+	}
+	out := &packv1.Outcome{Brief: c.summary.message(), Counts: make([]uint32, 4*len(c.pack.rules))}
+	for _, f := range c.chosen {
+		out.Counts[4*f.rule.index+int(f.verdict)-1]++
+	}
+	for _, f := range c.provided {
+		out.Facts = append(out.Facts, &packv1.Fact{Name: &f.Name, Value: f.Value})
+	}
+	return out
+}
+
+// JudgesAlone reports that only rules follow that judge by the build alone, so that a
+// pack need not work out what others want.
+func (c *Case) JudgesAlone() bool { return c.look == packv1.Look_LOOK_ALONE }
+
+// judges tells whether a rule takes part in this look at the build.
+func (c *Case) judges(r *loadedRule) bool {
+	switch c.look {
+	case packv1.Look_LOOK_ALONE:
+		return r.Alone
+	case packv1.Look_LOOK_OTHERS:
+		return !r.Alone
+	}
+	return true
+}
