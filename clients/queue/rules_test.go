@@ -79,6 +79,36 @@ func TestAWorkerOfOtherRulesMixesNoAnswersIn(t *testing.T) {
 	}
 }
 
+// The last worker dies with chunks in its hands: the batch says that nobody works.
+func TestABatchWhoseWorkersAreNoMoreSaysSo(t *testing.T) {
+	var said notes
+	e, _ := embedded(t, Options{})
+	q := open(t, e, Options{Log: said.log(), AckWait: 200 * time.Millisecond})
+	out := output(t)
+	var group errorGroup
+	group.Go(func() error { return run(t, q, "job", out, 1000, 4) })
+	dead, err := q.consumer(context.Background())
+	if err != nil {
+		t.Fatal(err)
+	}
+	held := 0
+	waitFor(t, func() bool {
+		got, err := dead.FetchNoWait(1)
+		if err == nil {
+			for range got.Messages() {
+				held++
+			}
+		}
+		return held > 0
+	})
+	waitFor(t, func() bool { return strings.Contains(said.String(), "no chunk has been taken or answered for a while") })
+	work(t, q, &refuser{}, 1)
+	if err := group.Wait(); err != nil {
+		t.Fatal(err)
+	}
+	once(t, out, 1000)
+}
+
 // As many chunks as may be in hand belong to workers that are no more, and the server
 // would wait an hour for them: an idle worker makes the consumer again.
 func TestAConsumerThatDeliversNothingIsMadeAgain(t *testing.T) {

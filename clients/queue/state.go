@@ -65,6 +65,7 @@ func (q *Queue) others(ctx context.Context) (rules []string) {
 type idleness struct {
 	mu    sync.Mutex
 	since time.Time
+	last  State // what lay there then
 	told  time.Time
 }
 
@@ -83,22 +84,30 @@ func (a *Asker) tellIdle(ctx context.Context) {
 	ctx, cancel := context.WithTimeout(ctx, 3*time.Second)
 	defer cancel()
 	s, err := a.queue.State(ctx)
-	if err != nil || s.Waiting == 0 || s.InHand > 0 || s.Workers > 0 {
+	if err != nil || s.Waiting+s.InHand == 0 || s.Workers > 0 {
 		a.idle.since = time.Time{}
 		return
 	}
 	now := time.Now()
-	if a.idle.since.IsZero() {
-		a.idle.since = now
+	if a.idle.since.IsZero() || s.Waiting != a.idle.last.Waiting || s.InHand != a.idle.last.InHand || s.Unread != a.idle.last.Unread {
+		a.idle.since, a.idle.last = now, s
 	}
-	if now.Sub(a.idle.since) < min(idleBefore, 3*a.looking) || !a.idle.told.IsZero() && now.Sub(a.idle.told) < idleAgain {
+	patience := min(idleBefore, 2*a.looking)
+	if s.InHand > 0 {
+		// Whoever has them may be busy, or be no more: nobody is there to get them then.
+		patience += 2 * a.queue.options.AckWait
+	}
+	if now.Sub(a.idle.since) < patience || !a.idle.told.IsZero() && now.Sub(a.idle.told) < idleAgain {
 		return
 	}
 	a.idle.told = now
 	message := "chunks wait and nobody works on them; start `slipfit work` with this version of the program"
+	if s.InHand > 0 {
+		message = "no chunk has been taken or answered for a while; do workers still run? Start `slipfit work` with this version of the program"
+	}
 	if others := a.queue.others(ctx); len(others) > 0 {
-		a.queue.options.Log.Warn(message+": workers that answer by other rules do not get them", "rules", a.queue.options.Rules, "waiting", s.Waiting, "other rules", strings.Join(others, " "))
+		a.queue.options.Log.Warn(message+": workers that answer by other rules do not get them", "rules", a.queue.options.Rules, "waiting", s.Waiting, "in hand", s.InHand, "other rules", strings.Join(others, " "))
 		return
 	}
-	a.queue.options.Log.Warn(message, "rules", a.queue.options.Rules, "waiting", s.Waiting)
+	a.queue.options.Log.Warn(message, "rules", a.queue.options.Rules, "waiting", s.Waiting, "in hand", s.InHand)
 }

@@ -43,14 +43,14 @@ func full() *v1.CheckResponse {
 			Action: s("Lay the board in."), Items: []string{"board"}, Driver: s("cross-2"), TorqueLowNm: n(0.5), TorqueHighNm: n(0.6), Cables: []string{"main-24"},
 			Caution: s("Mind the edges."), Reopens: []string{"fan"}, Fasteners: []*v1.FastenerCount{{Fastener: s("screw M3 x 5"), From: s("case"), Count: u(4)}, {Fastener: s("washer"), Count: u(1)}},
 		}},
-		Joints:    []*v1.FastenedJoint{{Joint: s("board/case (standoffs)"), Items: []string{"board", "case"}, Count: u(4), Thread: s("M3"), ShortestMm: n(4), LongestMm: n(7), Short: u(1)}},
-		LeftOver:  []*v1.FastenerCount{{Fastener: s("screw M3 x 4"), From: s("case"), Count: u(2)}},
+		Joints:   []*v1.FastenedJoint{{Joint: s("board/case (standoffs)"), Items: []string{"board", "case"}, Count: u(4), Thread: s("M3"), ShortestMm: n(4), LongestMm: n(7), Short: u(1)}},
+		LeftOver: []*v1.FastenerCount{{Fastener: s("screw M3 x 4"), From: s("case"), Count: u(2)}},
 		Purchases: []*v1.Purchase{
 			{What: s("plank"), Count: u(2), Rule: s("pond.depth"), Price: n(12.5), Currency: s("EUR"), Items: []string{"case"}, Part: s("plank-2")},
 			{What: s("reed"), Count: u(1)}, // of no rule
 		},
 		PurchasesCost: n(25), PurchasesCurrency: s("EUR"), PurchasesUnpriced: u(1),
-		Reaches:   []*v1.Reach{{Item: s("memory"), FirstOut: []string{"cooler"}}}, MassG: n(8620), Barred: s("a before b"),
+		Reaches: []*v1.Reach{{Item: s("memory"), FirstOut: []string{"cooler"}}}, MassG: n(8620), Barred: s("a before b"),
 	}
 	forecast := &v1.Forecast{
 		Points:   []*v1.HeatPoint{{Item: s("card"), Of: s("die"), TemperatureC: span(87), LimitC: n(88)}, {Item: s("top"), RiseK: span(5)}},

@@ -55,6 +55,8 @@ func (t *target) connect(ctx context.Context, errOut io.Writer) (*grpc.ClientCon
 	}
 	s, err := server.Start(ctx, server.Config{
 		Packs: starts, InlineHouse: t.house, Sheet: sheetMaker(),
+		// Nobody but this command waits, so a busy machine must make nothing late.
+		PackTimeout: 30 * time.Second, Deadline: time.Minute,
 		Log: slog.New(slog.NewTextHandler(errOut, &slog.HandlerOptions{Level: level})),
 	})
 	if err != nil {

@@ -40,7 +40,7 @@ func TestHouseRulesAreHeldAgainstTheirTests(t *testing.T) {
 		t.Fatal(err)
 	}
 	bad := written(t, "bad.yaml", strings.Replace(string(data), "fan.size_mm >= 120", "fan.size_m >= 120", 1))
-	want := "bad.yaml:10:16: undefined field 'size_m'"
+	want := "bad.yaml:10:16: undefined field 'size_m'; did you mean 'size_mm'?"
 	for _, args := range [][]string{
 		{"house", bad},
 		{"check", "--house", bad, builds + "archive-editor.yaml"},

@@ -28,7 +28,7 @@ func TestPackFolderFlagsSayWhatTheyWant(t *testing.T) {
 		"by its whole path, so that nothing else is found":        {"--pack-folder", folder, "--pack-interpreter", "python3=python3"},
 		"it is NAME=COMMAND":                                      {"--pack-folder", folder, "--pack-interpreter", "python3"},
 	} {
-		args = append([]string{"serve", "--listen", "127.0.0.1:0", "--operations", ""}, args...)
+		args = append([]string{"serve", "--listen", "127.0.0.1:0", "--http", "", "--operations", ""}, args...)
 		if code, _, errOut := slipfit(t, "", args...); code != exitUsage || !strings.Contains(errOut, want) {
 			t.Errorf("%v: exit code %d, errors %q, want %q", args, code, errOut, want)
 		}
@@ -163,7 +163,7 @@ func serveFor(t *testing.T, flags ...string) string {
 	ctx, stop := context.WithCancel(t.Context())
 	log := new(growing)
 	ended := make(chan int, 1)
-	args := append([]string{"serve", "--listen", "127.0.0.1:0", "--operations", "", "--spare=false"}, flags...)
+	args := append([]string{"serve", "--listen", "127.0.0.1:0", "--http", "", "--operations", "", "--spare=false"}, flags...)
 	go func() { ended <- run(ctx, args, strings.NewReader(""), log, log) }()
 	t.Cleanup(func() {
 		stop()

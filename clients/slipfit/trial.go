@@ -15,6 +15,7 @@ import (
 	"github.com/spf13/cobra"
 	"google.golang.org/grpc"
 	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/status"
 	"google.golang.org/protobuf/proto"
 
 	"slipfit.example/clients/trial"
@@ -172,6 +173,9 @@ func (t *trialling) rulesets() error {
 func (t *trialling) run(ctx context.Context, conn *grpc.ClientConn) error {
 	client := v1.NewTrialServiceClient(conn)
 	summary, err := trial.Run(ctx, client, t.plan, t.builds(), t.take)
+	if st := status.Convert(err); st.Code() == codes.InvalidArgument {
+		return &exit{exitUsage, violationsOf(st, "the trial", nil)}
+	}
 	if err != nil {
 		return err
 	}

@@ -14,13 +14,27 @@ const styles = {
   name: "styles",
   setup(b) {
     b.onLoad({ filter: /panel\.css$/ }, async ({ path }) => {
-      const { code } = await transform(await readFile(path, "utf8"), { loader: "css", minify: true, target: "chrome123" });
+      const { code } = await transform(await readFile(path, "utf8"), {
+        loader: "css",
+        minify: true,
+        target: "chrome123",
+      });
       return { contents: code.trim(), loader: "text" };
     });
   },
 };
 
-const options = { bundle: true, minify: true, format: "esm", target: "es2022", charset: "utf8", write: false, legalComments: "none", plugins: [styles], logLevel: "warning" };
+const options = {
+  bundle: true,
+  minify: true,
+  format: "esm",
+  target: "es2022",
+  charset: "utf8",
+  write: false,
+  legalComments: "none",
+  plugins: [styles],
+  logLevel: "warning",
+};
 
 async function bundle(entry) {
   const { outputFiles } = await build({ ...options, entryPoints: [join(here, entry)], outfile: "out.js" });
@@ -30,7 +44,13 @@ async function bundle(entry) {
 const files = {
   "slipfit-panel.js": await bundle("panel/src/index.ts"),
   "shop.js": await bundle("shop/src/index.ts"),
-  "shop.css": (await transform(await readFile(join(here, "shop/src/shop.css"), "utf8"), { loader: "css", minify: true, target: "chrome123" })).code,
+  "shop.css": (
+    await transform(await readFile(join(here, "shop/src/shop.css"), "utf8"), {
+      loader: "css",
+      minify: true,
+      target: "chrome123",
+    })
+  ).code,
   "index.html": await readFile(join(here, "shop/src/index.html"), "utf8"),
   "icon.svg": await readFile(join(here, "shop/src/icon.svg"), "utf8"),
 };

@@ -8,15 +8,34 @@ import { BuildSchema } from "./client/out/src/index.js";
 const file = join(import.meta.dirname, "panel/src/fields.ts");
 const unit = /_(k_per_w|w_per_k|per_kwh|mm2?|cm2|[mgwvacknl]|dba|rpm|m3h|pa|lpm|gb|mts|gbs|us|ms|hz|nm|share|minutes)$/;
 // What no rule asks for value by value: boxes, holes, joints, boxes' contents, choices.
-const beyond = new Set(["bodies", "holes", "figures", "calibration", "arrangement", "price", "kit", "joints", "mounts", "accessories"]);
+const beyond = new Set([
+  "bodies",
+  "holes",
+  "figures",
+  "calibration",
+  "arrangement",
+  "price",
+  "kit",
+  "joints",
+  "mounts",
+  "accessories",
+]);
 
 const kinds = new Map(); // kind by "holder.name", and by name
 const walk = (message, holder, above) => {
   for (const field of message.fields) {
     if (beyond.has(field.name)) continue;
-    const kind = field.fieldKind !== "scalar" ? "structure" : field.scalar === ScalarType.BOOL ? "truth" : field.scalar === ScalarType.STRING ? "word" : "number";
+    const kind =
+      field.fieldKind !== "scalar"
+        ? "structure"
+        : field.scalar === ScalarType.BOOL
+          ? "truth"
+          : field.scalar === ScalarType.STRING
+            ? "word"
+            : "number";
     for (const key of [field.name, `${holder}.${field.name}`]) kinds.set(key, (kinds.get(key) ?? new Set()).add(kind));
-    if (field.message && !above.includes(field.message.typeName)) walk(field.message, field.name, [...above, field.message.typeName]);
+    if (field.message && !above.includes(field.message.typeName))
+      walk(field.message, field.name, [...above, field.message.typeName]);
   }
 };
 walk(BuildSchema, "build", []);
@@ -32,8 +51,11 @@ for (const [key, set] of [...kinds].sort()) {
 const text = `// Written by fields.mjs from the contract. A name that is several things stands with
 // what holds it. Names with a unit are numbers, others structures, unless they stand here.
 
+// prettier-ignore
 export const kinds: Record<"number" | "truth" | "word" | "structure", string> = {
-${Object.entries(lists).map(([kind, names]) => `  ${kind}: "${names.join(" ")}",`).join("\n")}
+${Object.entries(lists)
+  .map(([kind, names]) => `  ${kind}: "${names.join(" ")}",`)
+  .join("\n")}
 };
 `;
 if (!process.argv.includes("--check")) await writeFile(file, text);

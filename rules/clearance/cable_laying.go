@@ -63,12 +63,6 @@ func (l *laying) bound(r *run) {
 	r.laid = l.runs[r.number]
 }
 
-// hasWay reports that some way is at hand, whatever the shortest is.
-func (l *laying) hasWay(r *run) bool {
-	l.bound(r)
-	return r.upper > 0
-}
-
 // seek gives a run its exact way.
 func (l *laying) seek(r *run) {
 	l.bound(r)

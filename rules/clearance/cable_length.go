@@ -93,10 +93,6 @@ func judgeRun(c *kit.Case, r *run, l *laying, room *route.Room) {
 	if r.assumed {
 		off = c.Parameter(r.offPlace()).Nominal
 	}
-	isAbsent := r.cable == nil && r.ribbon == nil && !r.fixed
-	if isAbsent && l.hasWay(r) && c.Stands(func() *kit.Finding { return absent(c, r) }) {
-		return
-	}
 	r.measure(l, slack.Nominal, off)
 	need, found := r.need(off)
 	if !found {
@@ -106,8 +102,8 @@ func judgeRun(c *kit.Case, r *run, l *laying, room *route.Room) {
 	needed := need.Add(slack.Range)
 	want := c.Derived(needed, "mm", slack)
 	order := kit.Constant(rounded(needed.High, c.Parameter(r.step()).Nominal), "mm")
-	if isAbsent {
-		f := absent(c, r).Number("needed", want).Number("order", order)
+	if r.cable == nil && r.ribbon == nil && !r.fixed {
+		f := describe(c.Judged(kit.Unknown, r.length), r).Say("absent").Number("needed", want).Number("order", order)
 		if !r.lead {
 			f.CautionWhen("family")
 		}
@@ -126,11 +122,6 @@ func judgeRun(c *kit.Case, r *run, l *laying, room *route.Room) {
 	if r.ribbon == nil && !r.lead {
 		f.CautionWhen("family")
 	}
-}
-
-// absent reports a cable that is not there.
-func absent(c *kit.Case, r *run) *kit.Finding {
-	return describe(c.Judged(kit.Unknown, r.length), r).Say("absent")
 }
 
 // need is the range of the way's length: exact where the way was looked for, else

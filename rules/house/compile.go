@@ -132,7 +132,10 @@ func compile(env *cel.Env, text string, want ...*cel.Type) (*expression, error) 
 	if issues.Err() != nil {
 		var errs []error
 		for _, e := range issues.Errors() {
-			errs = append(errs, &place{e.Location.Line(), e.Location.Column(), plainly(e.Message)})
+			reason := plainly(e.Message)
+			before, rest := cut(text, e.Location.Line(), e.Location.Column())
+			reason += suggestion(reason, before, rest, names(env))
+			errs = append(errs, &place{e.Location.Line(), e.Location.Column(), reason})
 		}
 		return nil, errors.Join(errs...)
 	}
@@ -143,6 +146,9 @@ func compile(env *cel.Env, text string, want ...*cel.Type) (*expression, error) 
 	cost, err := env.EstimateCost(checked, sizes{})
 	if err != nil {
 		return nil, whole("its cost cannot be estimated: %v", err)
+	}
+	if cost.Max > unbounded {
+		return nil, whole("the expression compares or builds something of no known size; compare single fields")
 	}
 	if cost.Max > maxEstimate {
 		return nil, whole("the expression may cost %d steps on a large build, more than the %d allowed; nest fewer lists", cost.Max, maxEstimate)
@@ -156,8 +162,32 @@ func compile(env *cel.Env, text string, want ...*cel.Type) (*expression, error) 
 	return e, nil
 }
 
+// cut takes a text apart at a line, the first being 1, and a column, the first being 0.
+// Of what comes before, the line is enough.
+func cut(text string, line, column int) (before, rest string) {
+	for ; line > 1; line-- {
+		_, text, _ = strings.Cut(text, "\n")
+	}
+	runes := []rune(text)
+	at := min(max(column, 0), len(runes))
+	return string(runes[:at]), string(runes[at:])
+}
+
+// names are the variables that an expression may use, but for facts.
+func names(env *cel.Env) (out []string) {
+	for _, v := range env.Variables() {
+		if name := v.Name(); !strings.HasPrefix(name, factPrefix) && !slices.Contains(out, name) && v.Type().Kind() == types.StructKind {
+			out = append(out, name)
+		}
+	}
+	slices.Sort(out)
+	return out
+}
+
 // plainly makes one line of CEL's words.
-func plainly(message string) string { return strings.Join(strings.Fields(message), " ") }
+func plainly(message string) string {
+	return strings.ReplaceAll(strings.Join(strings.Fields(message), " "), " (in container '')", "")
+}
 
 func typeWords(want []*cel.Type) string {
 	var words []string

@@ -23,6 +23,8 @@ const (
 	// maxEstimate is the greatest cost that an expression may have by estimate, in
 	// the units of CEL's cost model, over lists of listLength and texts of textLength.
 	maxEstimate = 5_000_000
+	// unbounded is a cost by estimate beyond which there is no sense in telling it.
+	unbounded = 1e15
 	// maxSteps is at how many passes through loops an expression is broken off when
 	// it runs.
 	maxSteps = 20_000

@@ -2,9 +2,11 @@ package house
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"regexp"
 	"slices"
 	"strings"
@@ -184,7 +186,7 @@ func (f *file) entries(node *yaml.Node, known ...string) func(func(key, value *y
 			key, value := node.Content[i], node.Content[i+1]
 			switch {
 			case !slices.Contains(known, key.Value):
-				f.complain(key, "%q is not known here; known are %s", key.Value, strings.Join(known, ", "))
+				f.complain(key, "%q is not known here%s Known are %s.", key.Value, cmp.Or(didYouMean(key.Value, known), "."), strings.Join(known, ", "))
 				continue
 			case slices.Contains(seen, key.Value):
 				f.complain(key, "%q stands here twice", key.Value)
@@ -329,7 +331,7 @@ func (f *file) facts(node *yaml.Node) (out []factSpec) {
 	for i := 0; i+1 < len(node.Content); i += 2 {
 		key := node.Content[i]
 		if _, known := factContent[key.Value]; !known {
-			f.complain(key, "no fact is called %q", key.Value)
+			f.complain(key, "no fact is called %q%s", key.Value, didYouMean(key.Value, slices.Sorted(maps.Keys(factContent))))
 			continue
 		}
 		out = append(out, factSpec{key.Value, node.Content[i+1]})

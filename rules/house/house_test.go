@@ -55,13 +55,19 @@ func TestErrorsPointAtLineAndColumn(t *testing.T) {
 	deep := strings.Repeat("(", 60) + "true" + strings.Repeat(")", 60)
 	endless := "build.items.all(a, build.items.all(b, build.items.all(c, build.items.all(d, a.id == b.id && c.id == d.id))))"
 	for name, c := range map[string]struct{ text, want string }{
-		"unknown field":      {rule("requires: build.rom.temperature_c < 30.0"), "h.yaml:6:18: undefined field 'rom'"},
+		"unknown field":      {rule("requires: build.rom.temperature_c < 30.0"), "h.yaml:6:18: undefined field 'rom'; did you mean 'room'?"},
 		"two lines down":     {rule("requires: |\n    true &&\n    build.rom.x < 1"), "h.yaml:8:10: undefined field 'rom'"},
 		"quoted":             {rule(`requires: "build.nowhere < 3"`), "h.yaml:6:19: undefined field 'nowhere'"},
 		"syntax":             {rule("requires: build.items.all(i,"), "h.yaml:6:"},
 		"types":              {rule("requires: build.room.temperature_c < 'warm'"), "h.yaml:6:38: found no matching overload for '_<_'"},
 		"no condition":       {rule("requires: build.title"), "h.yaml:6:13: the expression gives string and bool is wanted"},
-		"unknown variable":   {rule("requires: fan.size_mm > 1"), "undeclared reference to 'fan'"},
+		"near variable":      {rule("requires: biuld.title != ''"), "h.yaml:6:13: undeclared reference to 'biuld'; did you mean 'build'?"},
+		"near fact":          {rule("requires: facts.power.demnd.sustained_w < 3.0"), "undeclared reference to 'facts'; did you mean 'facts.power.demand'?"},
+		"no fact":            {rule("requires: facts.owls.seen < 3.0"), "undeclared reference to 'facts'; the facts are facts.clearance.arrangement, "},
+		"numbers":            {rule("requires: build.items.exists(i, i.count == 2)"), "applied to '(uint, int)'; write whole numbers of such fields with a u, as in 120u"},
+		"misspelt key":       {rule("severty: fail"), `"severty" is not known here; did you mean 'severity'? Known are`},
+		"whole parts":        {rule("requires: build.items[0].part == build.items[1].part"), "h.yaml:6:13: the expression compares or builds something of no known size; compare single fields"},
+		"unknown variable":   {rule("requires: fan.size_mm > 1"), "undeclared reference to 'fan'; there are build and facts such as facts.clearance.arrangement"},
 		"kind":               {rule("for: fann"), `no kind of part is called "fann"; there are chassis`},
 		"nested":             {rule("requires: " + deep), "h.yaml:6:"},
 		"endless":            {rule("requires: " + endless), "steps on a large build, more than the 5000000 allowed; nest fewer lists"},
@@ -213,4 +219,33 @@ func TestCostIsBoundedWhenItRuns(t *testing.T) {
 	if len(got) != 2 || got[0].GetVerdict() != kit.Unknown || !strings.Contains(got[0].GetSummary().GetText(), "it takes more than 20000 steps over the lists of this build") || got[1].GetVerdict() != kit.Pass {
 		t.Errorf("findings %v", got)
 	}
+}
+
+// A field that is read by a name known only when the rule runs is absent like any other.
+func TestAbsentFieldsAreUnknownByWhateverWayTheyAreRead(t *testing.T) {
+	for expression, want := range map[string]kit.Verdict{
+		"dyn(build).title == ''":                             kit.Unknown,
+		"build.items.all(i, dyn(i).part.fan.size_mm > 100u)": kit.Unknown,
+		"has(dyn(build).title)":                              kit.Fail,
+		"build.items.size() > 9 || slipfit.v1.Fan{size_mm: 140u}.thickness_mm == 0.0":   kit.Unknown,
+		"build.items.map(i, i.part.fan).exists(f, has(f.size_mm) && f.size_mm == 140u)": kit.Pass,
+	} {
+		got := judged(t, rule("requires: \""+expression+"\"", "tests: [{build: {}, expect: "+emptyVerdict(t, expression)+"}]"), &v1.Build{Items: []*v1.Item{fan("a", 140), fan("b", 0)}})
+		if len(got) != 1 || got[0].GetVerdict() != want {
+			t.Errorf("%s: %v", expression, got)
+		}
+	}
+}
+
+// emptyVerdict is what a rule says of the empty build.
+func emptyVerdict(t *testing.T, expression string) string {
+	t.Helper()
+	for _, word := range []string{"unknown", "fail", "pass"} {
+		if _, err := Load("h.yaml", []byte(rule("requires: \""+expression+"\"", "tests: [{build: {}, expect: "+word+"}]"))); err == nil {
+			return word
+		}
+	}
+	_, err := Load("h.yaml", []byte(rule("requires: \""+expression+"\"", "tests: [{build: {}, expect: unknown}]")))
+	t.Fatalf("%s cannot be loaded: %v", expression, err)
+	return ""
 }

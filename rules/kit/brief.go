@@ -39,6 +39,9 @@ func (b *brief) take(findings []*Finding) {
 
 // stands tells whether a finding comes to the same without the candidate.
 func (b *brief) stands(f *Finding) bool {
+	if f.wantsParts() {
+		return true
+	}
 	if !b.line.mayStand(f) || b.line.concerns(f) {
 		return false
 	}
@@ -47,21 +50,22 @@ func (b *brief) stands(f *Finding) bool {
 	return err == nil && plug.Stands(message, b.line.standing)
 }
 
-// Stands reports, where candidates are judged in brief, that an UNKNOWN which a rule is
-// about to report comes to the same without the candidate, so that nobody will see its
-// numbers, and they need not be worked out: report then says it without them. Where it
-// is false, what report has added is taken back. In a whole check it is false.
-func (c *Case) Stands(report func() *Finding) bool {
-	if c.summary.line == nil || len(c.summary.line.standing) == 0 {
-		return false
+// wantsParts tells whether a finding is UNKNOWN only for want of parts that the build
+// does not hold.
+func (f *Finding) wantsParts() bool {
+	wants := false
+	for i := range f.values {
+		v := &f.values[i]
+		if len(v.missingFacts) > 0 {
+			return false
+		}
+		for _, p := range v.missing {
+			if wants = p.Base+p.Field == plug.PathOfParts; !wants {
+				return false
+			}
+		}
 	}
-	before := c.ledger.n
-	f := report()
-	if f.verdict == Unknown && c.summary.stands(f) {
-		return true
-	}
-	c.ledger.n = before
-	return false
+	return wants && f.verdict == Unknown && f.said != brokenKey
 }
 
 // decided tells that nothing can better the candidate's verdict.

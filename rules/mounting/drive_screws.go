@@ -15,7 +15,7 @@ var driveScrewsRule = kit.Rule{
 	Formula: "Margin is the number of screws in the boxes that have the drive's thread and a length that holds, less four for each drive. Where the " +
 		"drive lists how deep its holes are, a screw must hold in them through the bay's sheet and go no deeper; where the mount gives lengths, those count.",
 	Sources:    []sourceOf{sourceByID("screw-uses"), kit.CommonPractice},
-	Reads:      []string{"drive.form_factor", "kit.fasteners", "chassis.layouts.mounts.joints", "joints", "holes", "chassis.panels"},
+	Reads:      []string{"drive.form_factor", "kit.fasteners", "chassis.layouts.mounts.joints", "joints", "holes", "chassis.panels", "chassis.layouts.mounts.holes"},
 	Parameters: []*kit.Parameter{&baySheet},
 	Texts: map[string]string{
 		"pass":    "{part} needs {required} screws, and the boxes hold them.",

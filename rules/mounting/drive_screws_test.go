@@ -3,6 +3,7 @@ package mounting
 import (
 	"testing"
 
+	v1 "slipfit.example/proto/slipfit/v1"
 	"slipfit.example/rules/kit/kittest"
 )
 
@@ -51,6 +52,14 @@ func TestDriveScrews(t *testing.T) {
 		{Name: "nor 5 mm through a thicker sheet", Policy: map[string]float64{"mounting.drive-screws.sheet_mm": 2},
 			Build: build("{id: case, part: {chassis: {}, kit: {fasteners: [{kind: screw, thread: M3, length_mm: 5, count: 4}], pieces: []}}}", "{id: drive, part: {holes: [{centre: {}, thread: M3, depth_mm: 3}], drive: {form_factor: 2.5-inch}}}"),
 			Want:  []string{"PASS drive,case margin 0"},
+		},
+		{Name: "a countersunk rim takes no pan head (common practice, no source)",
+			Build: build("{id: case, part: {chassis: {layouts: [{id: a, mounts: [{id: cage, kind: MOUNT_KIND_DRIVE, form_factors: [2.5-inch], holes: [{centre: {x_mm: 14}, countersunk: true}]}]}]}, kit: {fasteners: [{kind: screw, thread: M3, head: pan, count: 4}], pieces: []}}}", "{id: drive, part: {drive: {form_factor: 2.5-inch}}}"),
+			Facts: []*v1.Fact{arrangement("a|", "drive cage 1")}, Want: []string{"FAIL drive,case margin -4 buy drive-screws"},
+		},
+		{Name: "and takes a countersunk one",
+			Build: build("{id: case, part: {chassis: {layouts: [{id: a, mounts: [{id: cage, kind: MOUNT_KIND_DRIVE, form_factors: [2.5-inch], holes: [{centre: {x_mm: 14}, countersunk: true}]}]}]}, kit: {fasteners: [{kind: screw, thread: M3, head: countersunk, count: 4}], pieces: []}}}", "{id: drive, part: {drive: {form_factor: 2.5-inch}}}"),
+			Facts: []*v1.Fact{arrangement("a|", "drive cage 1")}, Want: []string{"PASS drive,case margin 0"},
 		},
 		{Name: "an M.2 drive is judged elsewhere",
 			Build: build("{id: case, part: {name: Reed Bed, chassis: {limits: {card_slots: 2}}, kit: {fasteners: [], pieces: []}}}", "{id: drive, count: 1, part: {name: Loam, drive: {form_factor: m2}}}"),

@@ -8,7 +8,7 @@ var fanScrewsRule = kit.Rule{
 	Formula: "Margin is the number of fan screws or like fasteners in the boxes, less one for every open hole of every fan: four for each, less those that " +
 		"the enclosure covers, or something in the arrangement. Fans on a radiator are held by the radiator's screws.",
 	Sources:   []sourceOf{sourceByID("fan-hole"), kit.CommonPractice},
-	Reads:     []string{"fan.size_mm", "kit.fasteners", "chassis.limits.fans.covered_holes", "chassis.layouts.mounts.joints", "joints", "holes", "fan.hole_pitch_mm", "chassis.panels"},
+	Reads:     []string{"fan.size_mm", "kit.fasteners", "chassis.limits.fans.covered_holes", "chassis.layouts.mounts.joints", "joints", "holes", "fan.hole_pitch_mm", "chassis.panels", "chassis.layouts.mounts.holes"},
 	UsesFacts: []string{factArrangement},
 	Texts: map[string]string{
 		"pass":    "{part} needs {required} screws, and the boxes hold them.",

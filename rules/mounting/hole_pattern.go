@@ -68,8 +68,8 @@ func judgeHolePattern(c *kit.Case) {
 // passesLike reports whether a piece passes at the same mount as the like piece
 // before it, of which it has been said already.
 func (x *seating) passesLike(before *seating) bool {
-	whole := func(x *seating) bool { return !x.flawed && x.met.held == len(x.part.holes) }
-	return x.item == before.item && x.place == before.place && whole(x) && whole(before)
+	holds := func(x *seating) bool { return !x.flawed && x.met.held == len(x.part.holes) }
+	return x.item == before.item && x.place == before.place && holds(x) && holds(before)
 }
 
 func (s *scene) judgeSeating(x *seating) {

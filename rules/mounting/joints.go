@@ -216,6 +216,7 @@ func (s *scene) fanJoint(it *kit.Item) {
 }
 
 func (s *scene) addFanJoint(j joint, mount *v1.Mount, pieces int) {
+	j.Heads = headsOfRim(mount)
 	if d := stated(mount, j.item.Part, "fan", "screw"); d != nil {
 		j.by(d, pieces)
 	}
@@ -268,6 +269,7 @@ func (s *scene) driveJoint(it *kit.Item, drive *v1.Drive) {
 		j.need, j.Threads = screwsPerDrive*it.Count, threadsLargeDrive
 	}
 	j.byHoles(it.Part.Holes, s.plateMM(mount))
+	j.Heads = headsOfRim(mount)
 	if d := stated(mount, it.Part, "drive", "screw"); d != nil {
 		j.by(d, it.Count)
 	}

@@ -24,7 +24,7 @@ type memory struct {
 	most       int // in one generation
 }
 
-// mostKnown bounds one generation. A build takes some 50 kB.
+// mostKnown bounds one generation. A build takes some 80 kB.
 const mostKnown = 128
 
 func newMemory(most int) *memory { return &memory{young: map[string]*known{}, most: most} }

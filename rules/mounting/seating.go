@@ -79,7 +79,8 @@ func (s *scene) lay(x *seating, playMM float64) {
 		return
 	}
 	if x.over == nil {
-		x.over = x.part.holes
+		x.met = s.meet(x, whole(len(x.part.holes)))
+		return
 	}
 	if err := fastening.CheckPattern(x.over); err != nil {
 		x.flaw, x.flawOf, x.flawed = x.overAt(placeOf(err)), x.to, true
@@ -90,6 +91,15 @@ func (s *scene) lay(x *seating, playMM float64) {
 		panic(err) // both patterns are in order, and the parameter within its bounds
 	}
 	x.met = s.meet(x, match)
+}
+
+// whole is the match of a pattern with itself.
+func whole(holes int) fastening.Match {
+	m := fastening.Match{Pairs: make([]fastening.Pair, holes)}
+	for i := range m.Pairs {
+		m.Pairs[i] = fastening.Pair{Part: i, Mount: i}
+	}
+	return m
 }
 
 // at begins a seating; an item without a pattern, or with one that cannot be, is
@@ -212,6 +222,9 @@ func (s *scene) plateHoles(x *seating, seat *v1.Seat) []fastening.Hole {
 			over[i].At[geometry.X] += seat.GetSlideMm() // brackets for radiators have long holes
 		}
 		return over
+	}
+	if x.part.field == "" && x.item.Part.GetFan().GetHolePitchMm() == 0 {
+		return nil
 	}
 	var holes []fastening.Hole
 	var err error

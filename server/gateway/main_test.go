@@ -86,7 +86,7 @@ func start(t testing.TB, config server.Config) *server.Server {
 	t.Helper()
 	config.Log, config.PackOptions.Logger, config.PackTimeout = quiet, quiet, time.Minute
 	config.Sheet = server.SheetMaker{Make: func(build *v1.Build, _ *v1.CheckResponse, day string) (string, error) {
-		return "<!DOCTYPE html><style>p{margin:0}</style><p>Sheet, " + day, nil
+		return "<!DOCTYPE html><style>p{margin:0}</style><p>Sheet, " + day + "<svg><style>.a{fill:red}</style></svg>", nil
 	}}
 	s, err := server.Start(context.Background(), config)
 	if err != nil {

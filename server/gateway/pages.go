@@ -6,21 +6,28 @@ import (
 	"encoding/base64"
 	"encoding/hex"
 	"net/http"
+	"regexp"
 	"time"
 )
 
-// sheetPolicy is what a sheet may load: nothing but the style that it brings along,
-// which is known by its hash.
+// sheetPolicy is what a sheet may load: nothing but the styles that it brings along,
+// its own and those of its drawings, which are known by their hashes.
 func (g *Gateway) sheetPolicy(page []byte) string {
+	styles := ""
+	for _, style := range styleForm.FindAllSubmatch(page, -1) {
+		sum := sha256.Sum256(style[1])
+		styles += " 'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'"
+	}
 	policy := "default-src 'none'; img-src data:; base-uri 'none'; form-action 'none'; "
-	if _, rest, ok := bytes.Cut(page, []byte("<style>")); ok {
-		if style, _, ok := bytes.Cut(rest, []byte("</style>")); ok {
-			sum := sha256.Sum256(style)
-			policy += "style-src 'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'; "
-		}
+	if styles != "" {
+		policy += "style-src" + styles + "; "
 	}
 	return policy + g.frames()
 }
+
+// styleForm finds what stands in a style element. Text of a sheet has no bare angle
+// brackets, so that nothing else looks like one.
+var styleForm = regexp.MustCompile(`(?s)<style(?: [^<>]*)?>([^<]*)</style>`)
 
 // addDescription serves the OpenAPI document.
 func (g *Gateway) addDescription(mux *http.ServeMux) {

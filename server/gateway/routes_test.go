@@ -150,8 +150,8 @@ func TestOtherRoutes(t *testing.T) {
 	if page.header.Get("Content-Type") != "text/html; charset=utf-8" || !bytes.Contains(page.body, []byte("Sheet, Monday")) {
 		t.Errorf("the sheet is %v: %.200s", page.header, page.body)
 	}
-	// SHA-256 of the style by openssl: printf 'p{margin:0}' | openssl dgst -sha256 -binary | base64
-	const style = "'sha256-QRQPRLGyxt3RJiKpYNjpkgHcmHU2PywsfL2e8oI0LQA='"
+	// SHA-256 of the styles by openssl: printf 'p{margin:0}' | openssl dgst -sha256 -binary | base64
+	const style = "style-src 'sha256-QRQPRLGyxt3RJiKpYNjpkgHcmHU2PywsfL2e8oI0LQA=' 'sha256-uvOLMGCNdRaXZ7D5FE4GjwpOKlBgbEDdYi7feZQnIeM=';"
 	if policy := page.header.Get("Content-Security-Policy"); !strings.Contains(policy, style) || strings.Contains(policy, "unsafe") {
 		t.Errorf("the sheet's policy is %q", policy)
 	}

@@ -7,7 +7,15 @@ import { DurationSchema } from "@bufbuild/protobuf/wkt";
 import { BinaryWriter, WireType } from "@bufbuild/protobuf/wire";
 import { Code, ConnectError, createRouterTransport } from "@connectrpc/connect";
 import { toBinary } from "@bufbuild/protobuf";
-import { Basket, BuildSchema, CheckRequestSchema, CheckService, connect, Verdict, violationsOf } from "../client/out/src/index.js";
+import {
+  Basket,
+  BuildSchema,
+  CheckRequestSchema,
+  CheckService,
+  connect,
+  Verdict,
+  violationsOf,
+} from "../client/out/src/index.js";
 import { retrying } from "../client/out/src/retry.js";
 import { Service } from "./service.mjs";
 
@@ -41,10 +49,17 @@ describe("against the real service", () => {
   });
 
   test("a bad document is refused at once, with paths", async () => {
-    const bad = create(CheckRequestSchema, { build: { items: [{ id: "fan", part: { kind: { case: "fan", value: { sizeMm: 1 } } } }] } });
-    const error = await connect({ baseUrl: service.url }).check(bad).then(assert.fail, (e) => e);
+    const bad = create(CheckRequestSchema, {
+      build: { items: [{ id: "fan", part: { kind: { case: "fan", value: { sizeMm: 1 } } } }] },
+    });
+    const error = await connect({ baseUrl: service.url })
+      .check(bad)
+      .then(assert.fail, (e) => e);
     assert.equal(ConnectError.from(error).code, Code.InvalidArgument);
-    assert.ok(violationsOf(error).some((v) => v.path === "build.items[0].part.fan.size_mm" && v.reason.length > 5), JSON.stringify(violationsOf(error)));
+    assert.ok(
+      violationsOf(error).some((v) => v.path === "build.items[0].part.fan.size_mm" && v.reason.length > 5),
+      JSON.stringify(violationsOf(error)),
+    );
   });
 
   test("a service that is not there is unavailable, and one that comes back answers", async () => {
@@ -58,31 +73,56 @@ describe("against the real service", () => {
     } finally {
       await other.stop();
     }
-    const error = await connect({ baseUrl: other.url, tries: 2 }).check({ build }).then(assert.fail, (e) => e);
+    const error = await connect({ baseUrl: other.url, tries: 2 })
+      .check({ build })
+      .then(assert.fail, (e) => e);
     assert.equal(ConnectError.from(error).code, Code.Unavailable);
   });
 
   test("a basket asks about its newest state alone", async () => {
     const answers = [];
-    const basket = new Basket(connect({ baseUrl: service.url }), { onAnswer: (answer, question) => answers.push([answer.buildId, question.build.id]) });
+    const basket = new Basket(connect({ baseUrl: service.url }), {
+      onAnswer: (answer, question) => answers.push([answer.buildId, question.build.id]),
+    });
     for (const id of ["one", "two", "three"]) basket.set({ build: { ...build, id } });
     while (!answers.length) await new Promise((done) => setTimeout(done, 5));
     basket.set({ build: { ...build, id: "four" } });
     while (answers.length < 2) await new Promise((done) => setTimeout(done, 5));
-    assert.deepEqual(answers, [["three", "three"], ["four", "four"]]);
+    assert.deepEqual(answers, [
+      ["three", "three"],
+      ["four", "four"],
+    ]);
     basket.close();
   });
 });
 
 /** A client whose service is a function. */
 const faked = (check, tries = 3, options = {}) =>
-  connect({ baseUrl: "", transport: createRouterTransport(({ service: serve }) => serve(CheckService, { check }), { transport: { interceptors: [retrying(tries)] } }), ...options });
+  connect({
+    baseUrl: "",
+    transport: createRouterTransport(({ service: serve }) => serve(CheckService, { check }), {
+      transport: { interceptors: [retrying(tries)] },
+    }),
+    ...options,
+  });
 
 describe("asking again", () => {
   test("only where the service did not take the question on", async () => {
-    for (const [code, expected] of [[Code.Unavailable, 3], [Code.ResourceExhausted, 3], [Code.InvalidArgument, 1], [Code.DeadlineExceeded, 1], [Code.Internal, 1], [Code.PermissionDenied, 1]]) {
+    for (const [code, expected] of [
+      [Code.Unavailable, 3],
+      [Code.ResourceExhausted, 3],
+      [Code.InvalidArgument, 1],
+      [Code.DeadlineExceeded, 1],
+      [Code.Internal, 1],
+      [Code.PermissionDenied, 1],
+    ]) {
       let made = 0;
-      const error = await faked(() => { made++; throw new ConnectError("no", code); }).check({ build }).then(assert.fail, (e) => e);
+      const error = await faked(() => {
+        made++;
+        throw new ConnectError("no", code);
+      })
+        .check({ build })
+        .then(assert.fail, (e) => e);
       assert.equal(ConnectError.from(error).code, code);
       assert.equal(made, expected, Code[code]);
     }
@@ -106,7 +146,10 @@ describe("asking again", () => {
   test("never after the caller has given up", async () => {
     const way = new AbortController();
     let made = 0;
-    const asked = faked(() => { made++; throw new ConnectError("away", Code.Unavailable); }, 50).check({ build }, { signal: way.signal });
+    const asked = faked(() => {
+      made++;
+      throw new ConnectError("away", Code.Unavailable);
+    }, 50).check({ build }, { signal: way.signal });
     setTimeout(() => way.abort(), 60);
     await assert.rejects(asked);
     const then = made;
@@ -125,7 +168,11 @@ test("a basket ends the older question, and tells nothing after it is closed", a
     context.signal.removeEventListener("abort", end);
     return { buildId: request.build.id };
   };
-  const basket = new Basket(faked(slow), { quietMs: 5, onAnswer: (a) => told.push(a.buildId), onError: (e) => told.push(e.message) });
+  const basket = new Basket(faked(slow), {
+    quietMs: 5,
+    onAnswer: (a) => told.push(a.buildId),
+    onError: (e) => told.push(e.message),
+  });
   basket.set({ build: { id: "older" } });
   await new Promise((done) => setTimeout(done, 40));
   basket.set({ build: { id: "newer" } });

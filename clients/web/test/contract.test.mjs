@@ -7,7 +7,12 @@ import { join } from "node:path";
 import { Service } from "./service.mjs";
 
 const load = async (file) => {
-  const { outputFiles } = await build({ entryPoints: [join(import.meta.dirname, "../panel/src", file)], bundle: true, format: "esm", write: false });
+  const { outputFiles } = await build({
+    entryPoints: [join(import.meta.dirname, "../panel/src", file)],
+    bundle: true,
+    format: "esm",
+    write: false,
+  });
   return import(`data:text/javascript;base64,${Buffer.from(outputFiles[0].text).toString("base64")}`);
 };
 
@@ -45,7 +50,10 @@ test("German templates hold only what the messages bring", async () => {
   for (const [key, text] of Object.entries(german)) {
     if (!/^(clearance|interface|mounting|power|thermal)\./.test(key)) continue;
     if (!templates.has(key)) wrong.push(`${key} is no key of the service`);
-    else for (const name of names(text)) if (!names(templates.get(key)).includes(name)) wrong.push(`${key}: {${name}} is not in "${templates.get(key)}"`);
+    else
+      for (const name of names(text))
+        if (!names(templates.get(key)).includes(name))
+          wrong.push(`${key}: {${name}} is not in "${templates.get(key)}"`);
   }
   assert.deepEqual(wrong, []);
 });
@@ -54,7 +62,12 @@ test("both languages say the same things", async () => {
   const { Words } = await load("words.ts");
   const { german } = await load("german.ts");
   const english = new Words("en");
-  for (const key of Object.keys(german).filter((k) => !k.includes("-") && /^[a-z]+(\.[a-z0-9]+)?$/.test(k) && !/^(clearance|interface|mounting|power|thermal)\./.test(k))) {
+  for (const key of Object.keys(german).filter(
+    (k) =>
+      !k.includes("-") &&
+      /^[a-z]+(\.[a-z0-9]+)?$/.test(k) &&
+      !/^(clearance|interface|mounting|power|thermal)\./.test(k),
+  )) {
     const names = (text) => [...text.matchAll(/\{(\w+)\}/g)].map((m) => m[1]).sort();
     const said = english.say(key, new Proxy({}, { get: (_, name) => `{${String(name)}}` }));
     if (said !== key) assert.deepEqual(names(german[key]), names(said), key);

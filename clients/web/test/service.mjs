@@ -13,7 +13,10 @@ const program = process.env.SLIPFIT ?? join(folder, "slipfit");
 process.on("exit", () => void execFile("rm", ["-rf", folder]));
 
 let built;
-const build = () => (built ??= process.env.SLIPFIT ? Promise.resolve() : promisify(execFile)("go", ["build", "-o", program, "./clients/slipfit"], { cwd: root }));
+const build = () =>
+  (built ??= process.env.SLIPFIT
+    ? Promise.resolve()
+    : promisify(execFile)("go", ["build", "-o", program, "./clients/slipfit"], { cwd: root }));
 
 /** freePort gives a port of the loopback interface that nothing listens on. */
 export function freePort() {
@@ -42,22 +45,46 @@ export class Service {
   /** again starts the program and waits until it answers. */
   async again() {
     this.log = "";
-    this.processes = [spawn(program, ["serve", "--http", `127.0.0.1:${this.port}`, "--listen", `127.0.0.1:${this.grpc}`, "--operations", "", ...this.flags], { stdio: ["ignore", "ignore", "pipe"] })];
+    this.processes = [
+      spawn(
+        program,
+        [
+          "serve",
+          "--http",
+          `127.0.0.1:${this.port}`,
+          "--listen",
+          `127.0.0.1:${this.grpc}`,
+          "--operations",
+          "",
+          ...this.flags,
+        ],
+        { stdio: ["ignore", "ignore", "pipe"] },
+      ),
+    ];
     for (const p of this.processes) p.stderr.on("data", (text) => (this.log += text));
     for (let tries = 0; ; tries++) {
       const answer = await fetch(`${this.url}/demo/builds.json`).catch(() => undefined);
       if (answer?.ok && (await this.check((await answer.json())[0].build).catch(() => undefined))?.verdict) return;
-      if (tries > 200 || this.processes.some((p) => p.exitCode !== null)) throw new Error(`the service did not start:\n${this.log}`);
+      if (tries > 200 || this.processes.some((p) => p.exitCode !== null))
+        throw new Error(`the service did not start:\n${this.log}`);
       await new Promise((done) => setTimeout(done, 50));
     }
   }
 
   async stop() {
-    await Promise.all(this.processes.map((p) => new Promise((done) => (p.exitCode !== null ? done() : p.once("exit", done).kill("SIGTERM")))));
+    await Promise.all(
+      this.processes.map(
+        (p) => new Promise((done) => (p.exitCode !== null ? done() : p.once("exit", done).kill("SIGTERM"))),
+      ),
+    );
   }
 
   async check(build, wants = []) {
-    const answer = await fetch(`${this.url}/v1/check`, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify({ build, wants }) });
+    const answer = await fetch(`${this.url}/v1/check`, {
+      method: "POST",
+      headers: { "Content-Type": "application/json" },
+      body: JSON.stringify({ build, wants }),
+    });
     return answer.json();
   }
 

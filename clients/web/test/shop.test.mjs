@@ -20,8 +20,14 @@ const shop = async (id, options) => {
   return page;
 };
 const verdict = (page) => page.evaluate(() => document.querySelector("slipfit-panel").answer.verdict);
-const lit = (page) => page.evaluate(() => [...document.querySelector("slipfit-panel").shadowRoot.querySelectorAll(".finding.lit")].map((li) => li.dataset.rule));
-const litShapes = (page) => page.evaluate(() => document.querySelector("slipfit-panel").shadowRoot.querySelectorAll("svg > .lit > *").length);
+const lit = (page) =>
+  page.evaluate(() =>
+    [...document.querySelector("slipfit-panel").shadowRoot.querySelectorAll(".finding.lit")].map(
+      (li) => li.dataset.rule,
+    ),
+  );
+const litShapes = (page) =>
+  page.evaluate(() => document.querySelector("slipfit-panel").shadowRoot.querySelectorAll("svg > .lit > *").length);
 
 describe("a build that does not fit", () => {
   test("says so, why, by how much, and what would settle it", async () => {
@@ -38,7 +44,14 @@ describe("a build that does not fit", () => {
     assert.match(await card.locator(".do").first().textContent(), /11 mm shorter/);
     await card.locator("summary").click();
     const evidence = card.locator(".evidence");
-    for (const part of [/339\.5…340\.5/, /at most 330 /, /items\[5\]\.part\.card\.length_mm/, /limits that the enclosure's maker publishes/, /clearance\.card-length/]) assert.match(await evidence.innerText(), part);
+    for (const part of [
+      /339\.5…340\.5/,
+      /at most 330 /,
+      /items\[5\]\.part\.card\.length_mm/,
+      /limits that the enclosure's maker publishes/,
+      /clearance\.card-length/,
+    ])
+      assert.match(await evidence.innerText(), part);
     await record.locator(".passed > summary").click();
     await record.locator(".passed li.finding").last().waitFor();
     assert.equal(await record.locator(".passed li.finding").count(), answer.findings.length - open.length);
@@ -57,7 +70,8 @@ describe("a build that does not fit", () => {
     await fits.first().waitFor();
     await page.locator(".shortlist summary").click();
     assert.ok((await page.locator(".rejected li").count()) > 0);
-    for (const why of await page.locator(".rejected li span").allTextContents()) assert.notEqual(why.trim(), "", "a part that does not fit has a reason");
+    for (const why of await page.locator(".rejected li span").allTextContents())
+      assert.notEqual(why.trim(), "", "a part that does not fit has a reason");
     await picture(page, "shortlist");
     await accessible(page);
     const name = await fits.first().locator("b").textContent();
@@ -69,9 +83,34 @@ describe("a build that does not fit", () => {
     await page.finish();
   });
 
+  test("is mended by keyboard alone", async () => {
+    const page = await shop("no-arrangement");
+    const reach = async (what) => {
+      for (let i = 0; i < 120; i++) {
+        await page.keyboard.press("Tab");
+        if (await page.evaluate((s) => document.activeElement?.matches(s), what)) return;
+      }
+      assert.fail(`${what} is not reached by the Tab key`);
+    };
+    await reach('[data-item="bottom-fans"] .swap');
+    await page.keyboard.press("Enter");
+    await page.locator(".fits button").first().waitFor();
+    await reach(".fits button");
+    await page.keyboard.press("Enter");
+    await page.waitForFunction(() => document.querySelector("slipfit-panel").answer.verdict !== "VERDICT_FAIL");
+    assert.ok(
+      await page.evaluate(() => document.activeElement.matches('[data-item="bottom-fans"] .swap')),
+      "the focus goes back to the role",
+    );
+    await page.finish();
+  });
+
   test("offers a sheet of the very build that is on the bench", async () => {
     const page = await shop("upright-card");
-    const [sheet] = await Promise.all([page.context().waitForEvent("page"), page.locator(".sheet button").first().click()]);
+    const [sheet] = await Promise.all([
+      page.context().waitForEvent("page"),
+      page.locator(".sheet button").first().click(),
+    ]);
     await sheet.waitForLoadState();
     assert.match(await sheet.locator("h1").textContent(), /Card upright/);
     await sheet.screenshot({ path: "test/out/sheet.png" });
@@ -113,7 +152,8 @@ describe("the drawing", () => {
       seen.add(await box());
     }
     assert.equal(seen.size, 4);
-    const { picture: whole } = (await service.check(await service.demo("archive-editor"), ["clearance.drawing"])).facts[0];
+    const { picture: whole } = (await service.check(await service.demo("archive-editor"), ["clearance.drawing"]))
+      .facts[0];
     assert.ok(seen.has(`0 0 ${whole.width_mm} ${whole.height_mm}`), [...seen].join());
     await page.finish();
   });
@@ -134,13 +174,21 @@ describe("what a visitor decides", () => {
     const choices = record.locator(".arrangements label");
     await choices.nth(1).waitFor();
     await accessible(page);
-    const changed = page.evaluate(() => new Promise((done) => document.addEventListener("slipfit-change", (e) => done(e.detail.build), { once: true })));
+    const changed = page.evaluate(
+      () =>
+        new Promise((done) => document.addEventListener("slipfit-change", (e) => done(e.detail.build), { once: true })),
+    );
     await choices.last().click();
     const build = await changed;
     assert.ok(build.arrangement.placements.length > 3);
     await settled(page);
     await picture(page, "arrangement");
-    const { facts } = await service.check(build, ["clearance.arrangement"]);
+    const { facts, findings } = await service.check(build, ["clearance.arrangement"]);
+    assert.equal(facts[0].arrangement.feasible, true, "an arrangement that is offered fits");
+    assert.deepEqual(
+      findings.filter((f) => f.pack === "clearance" && f.verdict === "VERDICT_FAIL"),
+      [],
+    );
     const board = facts[0].arrangement.seats.find((s) => s.item === "board");
     const pin = build.arrangement.placements.find((p) => p.item === "board");
     assert.deepEqual([board.mount, board.offsets_mm], [pin.mount, pin.offsets_mm]);
@@ -152,20 +200,39 @@ describe("what a visitor decides", () => {
     const page = await shop("archive-draft");
     const record = page.locator("slipfit-panel");
     await accessible(page);
-    const unknown = () => page.evaluate(() => document.querySelector("slipfit-panel").answer.findings.filter((f) => f.verdict === "VERDICT_UNKNOWN").length);
+    const unknown = () =>
+      page.evaluate(
+        () =>
+          document.querySelector("slipfit-panel").answer.findings.filter((f) => f.verdict === "VERDICT_UNKNOWN").length,
+      );
     const before = await unknown();
     await record.locator(".questions details details summary").click();
     const field = record.getByLabel("(announced) · height");
     assert.match(await field.locator("xpath=..").textContent(), /mm/);
-    const changed = page.evaluate(() => new Promise((done) => document.addEventListener("slipfit-change", (e) => done(e.detail), { once: true })));
+    const changed = page.evaluate(
+      () => new Promise((done) => document.addEventListener("slipfit-change", (e) => done(e.detail), { once: true })),
+    );
     await field.fill("155,5");
     await field.press("Enter");
     const detail = await changed;
     assert.equal(detail.path, "items[3].part.air_cooler.height_mm");
     assert.equal(detail.build.items[3].part.air_cooler.height_mm, 155.5);
-    await page.waitForFunction((n) => document.querySelector("slipfit-panel").answer.findings.filter((f) => f.verdict === "VERDICT_UNKNOWN").length < n, before);
+    await page.waitForFunction(
+      (n) =>
+        document.querySelector("slipfit-panel").answer.findings.filter((f) => f.verdict === "VERDICT_UNKNOWN").length <
+        n,
+      before,
+    );
     assert.ok(await field.evaluate((e) => e.getRootNode().activeElement === e), "the field keeps the focus");
-    for (const [label, value] of [["sustained", 120], ["Room · temperature", 23], ["rated heat", 220], ["· limit", 95], ["· mass", 900], ["memory clearance", 40], ["memory capacity", 192]]) {
+    for (const [label, value] of [
+      ["sustained", 120],
+      ["Room · temperature", 23],
+      ["rated heat", 220],
+      ["· limit", 95],
+      ["· mass", 900],
+      ["memory clearance", 40],
+      ["memory capacity", 192],
+    ]) {
       await record.getByLabel(label).fill(String(value));
       await record.getByLabel(label).press("Enter");
     }
@@ -177,7 +244,12 @@ describe("what a visitor decides", () => {
     const after = await unknown();
     await field.fill("");
     await field.press("Enter");
-    await page.waitForFunction((n) => document.querySelector("slipfit-panel").answer.findings.filter((f) => f.verdict === "VERDICT_UNKNOWN").length > n, after);
+    await page.waitForFunction(
+      (n) =>
+        document.querySelector("slipfit-panel").answer.findings.filter((f) => f.verdict === "VERDICT_UNKNOWN").length >
+        n,
+      after,
+    );
     await page.finish();
   });
 
@@ -209,9 +281,15 @@ describe("what a visitor decides", () => {
     const slider = page.locator("#fan-bottom-fans");
     await slider.focus();
     await page.keyboard.press("End");
-    await page.waitForFunction((n) => Number.parseFloat(document.querySelector(".forecast .n").textContent) > n, before);
+    await page.waitForFunction(
+      (n) => Number.parseFloat(document.querySelector(".forecast .n").textContent) > n,
+      before,
+    );
     await page.keyboard.press("Home");
-    await page.waitForFunction((n) => Number.parseFloat(document.querySelector(".forecast .n").textContent) < n, before);
+    await page.waitForFunction(
+      (n) => Number.parseFloat(document.querySelector(".forecast .n").textContent) < n,
+      before,
+    );
     await page.locator(".quiet").click();
     await page.waitForFunction(() => document.querySelector(".quiet-note").textContent !== "");
     await settled(page);

@@ -54,7 +54,8 @@ export class Basket {
       if (way === this.#way && !way.signal.aborted) this.options.onAnswer(answer, question);
     } catch (error) {
       const reason = ConnectError.from(error);
-      if (way === this.#way && !way.signal.aborted && reason.code !== Code.Canceled) this.options.onError?.(reason, question);
+      if (way === this.#way && !way.signal.aborted && reason.code !== Code.Canceled)
+        this.options.onError?.(reason, question);
     }
   }
 }

@@ -61,7 +61,13 @@ export function connect(options: ConnectOptions): Slipfit {
   const shortlists = createClient(ShortlistService, transport);
   const sheets = createClient(SheetService, transport);
   const packs = createClient(PackService, transport);
-  return { check: checks.check, shortlist: shortlists.shortlist, makeSheet: sheets.makeSheet, listPacks: packs.listPacks, describeRule: packs.describeRule };
+  return {
+    check: checks.check,
+    shortlist: shortlists.shortlist,
+    makeSheet: sheets.makeSheet,
+    listPacks: packs.listPacks,
+    describeRule: packs.describeRule,
+  };
 }
 
 /** reaching fetches, and tells a service that cannot be reached by its code. */

@@ -17,7 +17,13 @@ export function retrying(tries: number): Interceptor {
         return await next(request);
       } catch (error) {
         const reason = ConnectError.from(error);
-        if (request.stream || made >= tries || request.signal.aborted || !(reason.code === Code.Unavailable || reason.code === Code.ResourceExhausted)) throw error;
+        if (
+          request.stream ||
+          made >= tries ||
+          request.signal.aborted ||
+          !(reason.code === Code.Unavailable || reason.code === Code.ResourceExhausted)
+        )
+          throw error;
         await sleep(askedFor(reason) ?? spread(made), request.signal);
       }
     }

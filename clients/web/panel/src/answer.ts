@@ -93,7 +93,13 @@ export const fact = (answer: Answer | undefined, name: string): Fact | undefined
 
 /** short is a verdict's name as classes and texts use it. */
 export const short = (verdict: Verdict | undefined): "fail" | "marginal" | "unknown" | "pass" =>
-  verdict === "VERDICT_FAIL" ? "fail" : verdict === "VERDICT_MARGINAL" ? "marginal" : verdict === "VERDICT_PASS" ? "pass" : "unknown";
+  verdict === "VERDICT_FAIL"
+    ? "fail"
+    : verdict === "VERDICT_MARGINAL"
+      ? "marginal"
+      : verdict === "VERDICT_PASS"
+        ? "pass"
+        : "unknown";
 
 const weight = { fail: 0, unknown: 1, marginal: 2, pass: 3 };
 
@@ -113,7 +119,13 @@ const sums = new Set(["clearance.arrangement"]);
  */
 export function byImportance(findings: Finding[]): Finding[] {
   return findings
-    .map((f, i) => ({ f, i, w: weight[short(f.verdict)], c: sums.has(f.rule ?? "") ? 2 : f.caution ? 0 : 1, s: share(f) }))
+    .map((f, i) => ({
+      f,
+      i,
+      w: weight[short(f.verdict)],
+      c: sums.has(f.rule ?? "") ? 2 : f.caution ? 0 : 1,
+      s: share(f),
+    }))
     .sort((a, b) => a.w - b.w || a.c - b.c || (a.s === b.s ? 0 : a.s - b.s) || a.i - b.i)
     .map((e) => e.f);
 }

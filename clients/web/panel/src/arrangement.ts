@@ -9,8 +9,20 @@ export function pinned(build: Build, chosen: Arrangement | undefined): Build {
   const copy = structuredClone(build);
   delete copy.arrangement;
   if (!chosen) return copy;
-  const placements = (chosen.seats ?? []).map(({ item, mount, pose, offsets_mm, flow, side, position }) => {
-    const seat: Seat = { item, mount, pose, offsets_mm, flow, side, position } as Seat;
+  const seats = chosen.seats ?? [];
+  // An item whose pieces go to several mounts cannot be pinned by one placement, and
+  // the place of the first of several pieces is not that of all.
+  const single = seats.filter((x) => seats.filter((y) => y.item === x.item).length === 1);
+  const placements = single.map(({ item, mount, pose, offsets_mm, flow, side, position, count }) => {
+    const seat = {
+      item,
+      mount,
+      pose,
+      offsets_mm,
+      flow,
+      side,
+      position: (count ?? 1) > 1 ? undefined : position,
+    } as Seat;
     for (const name of Object.keys(seat) as (keyof Seat)[]) if (seat[name] === undefined) delete seat[name];
     return seat;
   });
@@ -42,7 +54,12 @@ export class Choice {
     this.root.hidden = !judged?.seats?.length;
     this.#heading.textContent = words.say("arrangement");
     const margin = judged?.margin_mm;
-    place(this.#now, h("b", null, h("bdi", null, layoutName(build, judged?.layout))), margin != null && h("span", null, " · ", h("bdi", null, words.say("margin.of", { n: `${words.number(margin)}\u00a0mm` }))));
+    place(
+      this.#now,
+      h("b", null, h("bdi", null, layoutName(build, judged?.layout))),
+      margin != null &&
+        h("span", null, " · ", h("bdi", null, words.say("margin.of", { n: `${words.number(margin)}\u00a0mm` }))),
+    );
     this.#open.textContent = words.say("choose");
     this.#fold.ontoggle = () => void this.#offer(build, words);
     void this.#offer(build, words);
@@ -65,7 +82,17 @@ export class Choice {
     const varying = varies(list);
     const present = JSON.stringify(build.arrangement?.placements ?? null);
     const offer = (label: (Node | string)[], chosen: Arrangement | undefined, on: boolean) =>
-      h("label", null, h("input", { type: "radio", name: "own-arrangement", checked: on, change: () => this.onChoice(pinned(build, chosen)) }), h("span", null, ...label));
+      h(
+        "label",
+        null,
+        h("input", {
+          type: "radio",
+          name: "own-arrangement",
+          checked: on,
+          change: () => this.onChoice(pinned(build, chosen)),
+        }),
+        h("span", null, ...label),
+      );
     const choices = list.map((a) => ({ a, on: JSON.stringify(pinned(build, a).arrangement!.placements) === present }));
     const focus = this.#body.contains(document.activeElement) || this.#body.matches(":focus-within");
     const asBefore = build.arrangement && !choices.some((c) => c.on);
@@ -73,10 +100,21 @@ export class Choice {
       this.#body,
       h("p", null, words.count("feasible", Number(ranking.feasible_count ?? list.length))),
       h(
-        "div", { class: "arrangements", role: "radiogroup", "aria-labelledby": "own-arrangement" },
+        "div",
+        { class: "arrangements", role: "radiogroup", "aria-labelledby": "own-arrangement" },
         offer([words.say("free")], undefined, !build.arrangement),
         asBefore && offer([words.say("arranged")], undefined, true),
-        choices.map(({ a, on }) => offer([h("bdi", null, layoutName(build, a.layout)), ...(a.margin_mm != null ? [` · ${words.number(a.margin_mm)}\u00a0mm`] : []), ...seats(a, varying, build, words)], a, on)),
+        choices.map(({ a, on }) =>
+          offer(
+            [
+              h("bdi", null, layoutName(build, a.layout)),
+              ...(a.margin_mm != null ? [` · ${words.number(a.margin_mm)}\u00a0mm`] : []),
+              ...seats(a, varying, build, words),
+            ],
+            a,
+            on,
+          ),
+        ),
       ),
     );
     if (focus) this.#body.querySelector<HTMLElement>("input:checked")?.focus();
@@ -93,19 +131,30 @@ const seatKey = (x: Seat): string => JSON.stringify([x.mount, x.pose, x.offsets_
 /** varies tells the items that do not go to the same place in all arrangements. */
 function varies(list: Arrangement[]): Set<string> {
   const places = new Map<string, Set<string>>();
-  for (const a of list) for (const x of a.seats ?? []) places.set(x.item ?? "", (places.get(x.item ?? "") ?? new Set()).add(seatKey(x)));
+  for (const a of list)
+    for (const x of a.seats ?? []) places.set(x.item ?? "", (places.get(x.item ?? "") ?? new Set()).add(seatKey(x)));
   return new Set([...places].filter(([, where]) => where.size > 1).map(([item]) => item));
 }
 
 function seats(a: Arrangement, varying: Set<string>, build: Build, words: Words): HTMLElement[] {
-  const said = (a.seats ?? []).filter((x) => varying.has(x.item ?? "")).map((x) => {
-    const name = build.items?.find((i) => i.id === x.item)?.part?.["name"] ?? x.item;
-    const more = [
-      x.offsets_mm?.some((o) => o) && `${words.say("at")} ${x.offsets_mm.map((o) => words.number(o)).join(" / ")}\u00a0mm`,
-      x.pose && `${words.say("pose")} ${x.pose + 1}`,
-      x.flow === "FLOW_INTAKE" ? words.say("intake") : x.flow === "FLOW_EXHAUST" && words.say("exhaust"),
-    ].filter(Boolean);
-    return h("li", null, h("bdi", null, String(name)), ": ", h("bdi", null, x.mount ?? ""), more.length > 0 && `, ${more.join(", ")}`);
-  });
+  const said = (a.seats ?? [])
+    .filter((x) => varying.has(x.item ?? ""))
+    .map((x) => {
+      const name = build.items?.find((i) => i.id === x.item)?.part?.["name"] ?? x.item;
+      const more = [
+        x.offsets_mm?.some((o) => o) &&
+          `${words.say("at")} ${x.offsets_mm.map((o) => words.number(o)).join(" / ")}\u00a0mm`,
+        x.pose && `${words.say("pose")} ${x.pose + 1}`,
+        x.flow === "FLOW_INTAKE" ? words.say("intake") : x.flow === "FLOW_EXHAUST" && words.say("exhaust"),
+      ].filter(Boolean);
+      return h(
+        "li",
+        null,
+        h("bdi", null, String(name)),
+        ": ",
+        h("bdi", null, x.mount ?? ""),
+        more.length > 0 && `, ${more.join(", ")}`,
+      );
+    });
   return said.length ? [h("ul", null, said)] : [];
 }

@@ -12,7 +12,10 @@ export type State =
 
 /** Refused is a question that the service will not take, however often it is asked. */
 export class Refused extends Error {
-  constructor(reason: string, readonly violations: Violation[]) {
+  constructor(
+    reason: string,
+    readonly violations: Violation[],
+  ) {
     super(reason);
   }
 }
@@ -48,9 +51,13 @@ export async function post(address: string, body: string, signal: AbortSignal, e
     throw new Away(0);
   }
   if (response.ok || response.status === 304) return response;
-  if (response.status === 429 || response.status >= 500) throw new Away(Number(response.headers.get("Retry-After")) || 0);
+  if (response.status === 429 || response.status >= 500)
+    throw new Away(Number(response.headers.get("Retry-After")) || 0);
   const problem = await response.json().catch(() => ({}));
-  throw new Refused(String(problem.detail ?? problem.message ?? problem.title ?? response.status), Array.isArray(problem.violations) ? problem.violations : []);
+  throw new Refused(
+    String(problem.detail ?? problem.message ?? problem.title ?? response.status),
+    Array.isArray(problem.violations) ? problem.violations : [],
+  );
 }
 
 /** Asker keeps one question on its way, the newest. */
@@ -123,7 +130,8 @@ export class Asker {
       this.onAnswer(answer, question);
     } catch (error) {
       if (way !== this.#way || way.signal.aborted) return;
-      if (error instanceof Refused) this.onState({ is: "refused", reason: error.message, violations: error.violations });
+      if (error instanceof Refused)
+        this.onState({ is: "refused", reason: error.message, violations: error.violations });
       else this.#again(error instanceof Away ? error.seconds : 0);
     } finally {
       clearTimeout(slow);

@@ -19,7 +19,11 @@ function append(element: Element, children: Child[]): void {
 }
 
 /** h makes an HTML element. A function as an attribute listens to the event of that name. */
-export function h<K extends keyof HTMLElementTagNameMap>(tag: K, attributes?: Attributes | null, ...children: Child[]): HTMLElementTagNameMap[K] {
+export function h<K extends keyof HTMLElementTagNameMap>(
+  tag: K,
+  attributes?: Attributes | null,
+  ...children: Child[]
+): HTMLElementTagNameMap[K] {
   const element = document.createElement(tag);
   fill(element, attributes ?? null, children);
   return element;

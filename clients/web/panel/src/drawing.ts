@@ -18,7 +18,9 @@ const properties = set(
 );
 
 /** inside tells whether a value refers to nothing outside of the drawing. */
-const inside = (value: string): boolean => !/\\/.test(value) && !/(url|image|image-set|src|attr|env)\s*\(/i.test(value.replace(/url\(\s*["']?#[\w.-]+["']?\s*\)/g, ""));
+const inside = (value: string): boolean =>
+  !/\\/.test(value) &&
+  !/(url|image|image-set|src|attr|env)\s*\(/i.test(value.replace(/url\(\s*["']?#[\w.-]+["']?\s*\)/g, ""));
 
 const mostNodes = 20_000;
 
@@ -33,7 +35,13 @@ export function takeOver(svg: string): { picture: SVGSVGElement; styles: string 
   const bare = svg.replace(/<style\b[^>]*>([^<]*)<\/style\s*>/g, (_, text: string) => ((styles += text), ""));
   const source = new DOMParser().parseFromString(bare, "image/svg+xml");
   const root = source.documentElement;
-  if (root.localName !== "svg" || root.namespaceURI !== svgNamespace || source.doctype || source.querySelector("parsererror")) return undefined;
+  if (
+    root.localName !== "svg" ||
+    root.namespaceURI !== svgNamespace ||
+    source.doctype ||
+    source.querySelector("parsererror")
+  )
+    return undefined;
   let left = mostNodes;
   const copy = (from: Element, depth: number): Element | undefined => {
     if (from.namespaceURI !== svgNamespace || depth > 32 || left-- < 0) return undefined;
@@ -41,10 +49,12 @@ export function takeOver(svg: string): { picture: SVGSVGElement; styles: string 
     const to = document.createElementNS(svgNamespace, from.localName);
     for (const { name, value } of from.attributes) {
       // Ids that begin so are the panel's own.
-      if (attributes.has(name) && inside(value) && !(name === "id" && value.startsWith("own-"))) to.setAttribute(name, value);
+      if (attributes.has(name) && inside(value) && !(name === "id" && value.startsWith("own-")))
+        to.setAttribute(name, value);
     }
     for (const child of from.childNodes) {
-      if (child.nodeType === Node.TEXT_NODE || child.nodeType === Node.CDATA_SECTION_NODE) to.append(child.textContent ?? "");
+      if (child.nodeType === Node.TEXT_NODE || child.nodeType === Node.CDATA_SECTION_NODE)
+        to.append(child.textContent ?? "");
       else if (child.nodeType === Node.ELEMENT_NODE) to.append(copy(child as Element, depth + 1) ?? "");
     }
     return to;
@@ -63,7 +73,13 @@ function paint(text: string): string {
 function ruleText(rule: CSSRule): string {
   // Media rules tell dark from light and print; the panel knows those better.
   if (!(rule instanceof CSSStyleRule)) return "";
-  if (!rule.selectorText.split(",").every((one) => /^\s*\.slipfit-drawing(\s|$)/.test(one)) || /:has|::|:host|:root/i.test(rule.selectorText)) return "";
-  const kept = [...rule.style].filter((name) => (properties.has(name) || /^--sd-/.test(name)) && inside(rule.style.getPropertyValue(name)));
+  if (
+    !rule.selectorText.split(",").every((one) => /^\s*\.slipfit-drawing(\s|$)/.test(one)) ||
+    /:has|::|:host|:root/i.test(rule.selectorText)
+  )
+    return "";
+  const kept = [...rule.style].filter(
+    (name) => (properties.has(name) || /^--sd-/.test(name)) && inside(rule.style.getPropertyValue(name)),
+  );
   return `${rule.selectorText}{${kept.map((name) => `${name}:${rule.style.getPropertyValue(name)} ${rule.style.getPropertyPriority(name) && "!important"}`).join(";")}}`;
 }

@@ -1,6 +1,15 @@
 // <slipfit-panel>: a build, and whether its parts go together.
 
-import { fact, short, type Answer, type Arrangement, type Build, type Fact, type Finding, type Violation } from "./answer.js";
+import {
+  fact,
+  short,
+  type Answer,
+  type Arrangement,
+  type Build,
+  type Fact,
+  type Finding,
+  type Violation,
+} from "./answer.js";
 import { Choice } from "./arrangement.js";
 import { Asker, post, type State } from "./asking.js";
 import { h, place } from "./dom.js";
@@ -77,7 +86,13 @@ export class SlipfitPanel extends HTMLElement {
     root.adoptedStyleSheets = [styles, this.#picture.styles];
     place(
       this.#record,
-      h("header", { class: "head", part: "head" }, this.#stamp, h("div", null, this.#title, this.#sentence, this.#counts), this.#tape),
+      h(
+        "header",
+        { class: "head", part: "head" },
+        this.#stamp,
+        h("div", null, this.#title, this.#sentence, this.#counts),
+        this.#tape,
+      ),
       this.#notice,
       this.#live,
       h("div", { class: "main" }, this.#questions.root, this.#findings.root),
@@ -160,7 +175,10 @@ export class SlipfitPanel extends HTMLElement {
   }
 
   #address(): string {
-    return new URL("v1/check", (this.getAttribute("endpoint") ?? new URL(".", import.meta.url).href).replace(/\/*$/, "/")).href;
+    return new URL(
+      "v1/check",
+      (this.getAttribute("endpoint") ?? new URL(".", import.meta.url).href).replace(/\/*$/, "/"),
+    ).href;
   }
 
   #ask(): void {
@@ -169,7 +187,12 @@ export class SlipfitPanel extends HTMLElement {
   }
 
   async #rank(build: Build): Promise<Fact["ranking"]> {
-    const body = JSON.stringify({ build, wants: ["clearance.ranking"], packs: [{ name: "clearance" }], ...(this.#policy ? { policy: this.#policy } : {}) });
+    const body = JSON.stringify({
+      build,
+      wants: ["clearance.ranking"],
+      packs: [{ name: "clearance" }],
+      ...(this.#policy ? { policy: this.#policy } : {}),
+    });
     const response = await post(this.#address(), body, new AbortController().signal);
     return fact(await response.json(), "clearance.ranking")?.ranking;
   }
@@ -210,7 +233,8 @@ export class SlipfitPanel extends HTMLElement {
     this.#record.setAttribute("aria-busy", String(state.is === "asking" || state.is === "slow"));
     this.#record.classList.toggle("old", state.is === "away" || state.is === "refused");
     this.#notify();
-    if (state.is === "refused" && this.#shown) this.#questions.update(this.#answer?.findings ?? [], this.#shown, this.#violations, this.#words);
+    if (state.is === "refused" && this.#shown)
+      this.#questions.update(this.#answer?.findings ?? [], this.#shown, this.#violations, this.#words);
   }
 
   #notify(): void {
@@ -218,14 +242,25 @@ export class SlipfitPanel extends HTMLElement {
     const s = this.#state;
     const old = this.#answer && h("b", null, say("outdated"), " · ");
     if (s.is === "slow") place(this.#notice, h("p", null, say("slow")));
-    else if (s.is === "away") place(this.#notice, h("p", null, old, say("away", { n: Math.ceil(s.again) })), h("button", { type: "button", click: () => this.#asker.now() }, say("now")));
+    else if (s.is === "away")
+      place(
+        this.#notice,
+        h("p", null, old, say("away", { n: Math.ceil(s.again) })),
+        h("button", { type: "button", click: () => this.#asker.now() }, say("now")),
+      );
     else if (s.is === "refused")
       place(
         this.#notice,
         h("p", null, old, say("refused"), s.violations.length === 0 && [" ", h("bdi", null, s.reason)]),
-        s.violations.length > 0 && h("ul", null, s.violations.map((v) => h("li", null, h("code", { dir: "ltr" }, v.path), " ", h("bdi", null, v.reason)))),
+        s.violations.length > 0 &&
+          h(
+            "ul",
+            null,
+            s.violations.map((v) => h("li", null, h("code", { dir: "ltr" }, v.path), " ", h("bdi", null, v.reason))),
+          ),
       );
-    else if (!this.#answer) place(this.#notice, h("p", null, say(this.#build || this.hasAttribute("src") ? "asking" : "none")));
+    else if (!this.#answer)
+      place(this.#notice, h("p", null, say(this.#build || this.hasAttribute("src") ? "asking" : "none")));
     else place(this.#notice);
   }
 
@@ -238,7 +273,12 @@ export class SlipfitPanel extends HTMLElement {
   }
 
   #relabel(): void {
-    this.#words = new Words(this.getAttribute("lang") || this.closest("[lang]")?.getAttribute("lang") || document.documentElement.lang || "en");
+    this.#words = new Words(
+      this.getAttribute("lang") ||
+        this.closest("[lang]")?.getAttribute("lang") ||
+        document.documentElement.lang ||
+        "en",
+    );
     this.#record.lang = this.#words.language;
     this.#notify();
     if (this.#answer) this.#render();
@@ -258,7 +298,7 @@ export class SlipfitPanel extends HTMLElement {
     place(this.#sentence, h("bdi", null, words.say(`${kind}.long`)));
     this.#tally(findings);
     this.#questions.update(findings, build, this.#violations, words);
-    this.#findings.update(findings, build, words);
+    this.#findings.update(findings, words);
     this.#picture.update(answer, build, words);
     this.#choice.update(fact(answer, "clearance.arrangement")?.arrangement as Arrangement | undefined, build, words);
     this.#purchases(fact(answer, "mounting.assembly")?.assembly?.purchases ?? []);
@@ -278,7 +318,18 @@ export class SlipfitPanel extends HTMLElement {
     const packs = [...new Set(findings.map((f) => f.pack ?? ""))];
     place(
       this.#tape,
-      packs.map((pack) => h("span", null, h("span", null, findings.filter((f) => (f.pack ?? "") === pack).map((f) => h("i", { class: `v-${short(f.verdict)}` }))), h("small", null, pack))),
+      packs.map((pack) =>
+        h(
+          "span",
+          null,
+          h(
+            "span",
+            null,
+            findings.filter((f) => (f.pack ?? "") === pack).map((f) => h("i", { class: `v-${short(f.verdict)}` })),
+          ),
+          h("small", null, pack),
+        ),
+      ),
     );
   }
 
@@ -287,7 +338,20 @@ export class SlipfitPanel extends HTMLElement {
     place(
       this.#buy,
       h("h2", { id: "own-buy" }, this.#words.say("buy")),
-      h("ul", null, list.map((p) => h("li", null, h("b", { class: "figure" }, `${p.count ?? 1} ×`), " ", h("bdi", null, p.what ?? ""), p.price != null && h("span", { class: "price" }, this.#words.number(p.price))))),
+      h(
+        "ul",
+        null,
+        list.map((p) =>
+          h(
+            "li",
+            null,
+            h("b", { class: "figure" }, `${p.count ?? 1} ×`),
+            " ",
+            h("bdi", null, p.what ?? ""),
+            p.price != null && h("span", { class: "price" }, this.#words.number(p.price)),
+          ),
+        ),
+      ),
     );
   }
 

@@ -1,6 +1,6 @@
 // Findings as numbered rows, with their evidence to unfold.
 
-import { byImportance, short, type Build, type Finding } from "./answer.js";
+import { byImportance, short, type Finding } from "./answer.js";
 import { h, Kept, place, type Child } from "./dom.js";
 import { gauge } from "./gauge.js";
 import type { Words } from "./words.js";
@@ -28,8 +28,7 @@ export class Findings {
   }
 
   /** update shows the findings of an answer. */
-  update(findings: Finding[], build: Build, words: Words): void {
-    const names = new Map(build.items?.map((i) => [i.id ?? "", String(i.part?.["name"] ?? i.id)]));
+  update(findings: Finding[], words: Words): void {
     if (this.#language !== words.tag) this.#rows = new Kept();
     this.#language = words.tag;
     this.#subjects.clear();
@@ -39,7 +38,7 @@ export class Findings {
       const again = (seen.get(key) ?? 0) + 1;
       seen.set(key, again);
       const make = () => {
-        const row = this.#rows.get(`${key} ${again}`, [f, i, f.subjects?.map((id) => names.get(id))], (old) => this.#row(f, i + 1, names, words, old));
+        const row = this.#rows.get(`${key} ${again}`, [f, i], (old) => this.#row(f, i + 1, words, old));
         this.#subjects.set(row, f.subjects ?? []);
         return row;
       };
@@ -50,7 +49,10 @@ export class Findings {
     this.#heading.textContent = words.say("findings");
     this.#nothing.textContent = words.say("nothing");
     this.#nothing.hidden = open.length > 0;
-    place(this.#list, open.map((r) => r.make()));
+    place(
+      this.#list,
+      open.map((r) => r.make()),
+    );
     this.#passedHead.textContent = `${words.say("passed")} (${passed.length})`;
     this.#passed.hidden = passed.length === 0;
     // What passes is many rows, and seldom looked at: they are made when they are.
@@ -61,7 +63,11 @@ export class Findings {
 
   /** light marks the rows that concern items. */
   light(items: string[]): void {
-    for (const [row, subjects] of this.#subjects) row.classList.toggle("lit", items.some((i) => subjects.includes(i)));
+    for (const [row, subjects] of this.#subjects)
+      row.classList.toggle(
+        "lit",
+        items.some((i) => subjects.includes(i)),
+      );
   }
 
   /** show brings the first row that concerns items into sight. */
@@ -73,7 +79,7 @@ export class Findings {
     }
   }
 
-  #row(f: Finding, number: number, names: Map<string, string>, words: Words, old?: HTMLLIElement): HTMLLIElement {
+  #row(f: Finding, number: number, words: Words, old?: HTMLLIElement): HTMLLIElement {
     const kind = short(f.verdict);
     const subjects = f.subjects ?? [];
     const point = (on: boolean) => () => this.onPoint(on ? subjects : [], false);
@@ -85,43 +91,106 @@ export class Findings {
         { focus: point(true), blur: point(false), click: () => this.onPoint(subjects, true) },
         h("span", { class: "no" }, number),
         h("span", { class: "say" }, h("span", { class: "mark" }, words.say(kind)), " ", words.message(f.summary)),
-        h("span", { class: "figures" }, gauge(f), f.margin && h("span", { class: "margin" }, words.quantity(f.margin, false, true))),
+        h(
+          "span",
+          { class: "figures" },
+          gauge(f),
+          f.margin && h("span", { class: "margin" }, words.quantity(f.margin, false, true)),
+        ),
       ),
     );
     const unfold = () => {
-      if (details.open && details.childElementCount === 1) details.append(evidence(f, names, words));
+      if (details.open && details.childElementCount === 1) details.append(evidence(f, words));
     };
     details.addEventListener("toggle", unfold);
     unfold();
     return h(
       "li",
-      { class: `finding v-${kind}`, part: `finding ${kind}`, "data-rule": f.rule ?? "", pointerenter: point(true), pointerleave: point(false) },
+      {
+        class: `finding v-${kind}`,
+        part: `finding ${kind}`,
+        "data-rule": f.rule ?? "",
+        pointerenter: point(true),
+        pointerleave: point(false),
+      },
       details,
-      kind !== "pass" && f.remedies?.map((r, i) => h("p", { class: "do" }, h("b", null, words.say(i ? "or" : "do")), " ", words.message(r.action))),
+      kind !== "pass" &&
+        f.remedies?.map((r, i) =>
+          h("p", { class: "do" }, h("b", null, words.say(i ? "or" : "do")), " ", words.message(r.action)),
+        ),
       kind !== "pass" && caution(f, words),
     );
   }
 }
 
-const caution = (f: Finding, words: Words): Child => f.caution && h("p", { class: "caution" }, h("b", null, words.say("caution")), " ", words.message(f.caution));
+const caution = (f: Finding, words: Words): Child =>
+  f.caution && h("p", { class: "caution" }, h("b", null, words.say("caution")), " ", words.message(f.caution));
 
-function evidence(f: Finding, names: Map<string, string>, words: Words): HTMLElement {
-  const relation = f.relation === "RELATION_AT_MOST" ? "atmost" : f.relation === "RELATION_AT_LEAST" ? "atleast" : f.relation === "RELATION_AMONG" ? "among" : "";
-  const line = (term: string, ...value: Child[]): Child => value.some((v) => v && (!Array.isArray(v) || v.length)) && h("div", null, h("dt", null, words.say(term)), h("dd", null, ...value));
+function evidence(f: Finding, words: Words): HTMLElement {
+  const relation =
+    f.relation === "RELATION_AT_MOST"
+      ? "atmost"
+      : f.relation === "RELATION_AT_LEAST"
+        ? "atleast"
+        : f.relation === "RELATION_AMONG"
+          ? "among"
+          : "";
+  const line = (term: string, ...value: Child[]): Child =>
+    value.some((v) => v && (!Array.isArray(v) || v.length)) &&
+    h("div", null, h("dt", null, words.say(term)), h("dd", null, ...value));
   return h(
-    "dl", { class: "evidence" },
+    "dl",
+    { class: "evidence" },
     line("measured", f.measured && words.quantity(f.measured)),
     line("required", f.required && [relation && `${words.say(relation)} `, words.quantity(f.required)]),
     line("margin", f.margin && words.quantity(f.margin, true, true)),
-    line("inputs", f.inputs?.length && h("ul", null, f.inputs.map((i) => h("li", null, pathOf(i.path ?? "", names), " = ", words.quantity(i.value), i.assumed && ` (${words.say("assumed")})`)))),
-    line("missing", f.missing?.length && h("ul", null, f.missing.map((p) => h("li", null, pathOf(p, names)))), (f.missing_facts ?? []).join(", ")),
+    line(
+      "inputs",
+      f.inputs?.length &&
+        h(
+          "ul",
+          null,
+          f.inputs.map((i) =>
+            h(
+              "li",
+              null,
+              pathOf(i.path ?? ""),
+              " = ",
+              words.quantity(i.value),
+              i.assumed && ` (${words.say("assumed")})`,
+            ),
+          ),
+        ),
+    ),
+    line(
+      "missing",
+      f.missing?.length &&
+        h(
+          "ul",
+          null,
+          f.missing.map((p) => h("li", null, pathOf(p))),
+        ),
+      (f.missing_facts ?? []).join(", "),
+    ),
     line("how", words.message(f.formula)),
-    line("sources", f.sources?.length && h("ul", null, f.sources.map((q) => h("li", null, h("bdi", null, q.title ?? q.id ?? ""), q.standing && ` (${q.standing})`)))),
+    line(
+      "sources",
+      f.sources?.length &&
+        h(
+          "ul",
+          null,
+          f.sources.map((q) => h("li", null, h("bdi", null, q.title ?? q.id ?? ""), q.standing && ` (${q.standing})`)),
+        ),
+    ),
     line("rule", h("code", null, f.rule ?? f.pack ?? ""), f.version && ` ${f.version}`),
     f.verdict === "VERDICT_PASS" && f.caution && caution(f, words),
   );
 }
 
 /** pathOf writes a document path with break opportunities, always from left to right. */
-const pathOf = (path: string, _names: Map<string, string>): HTMLElement =>
-  h("code", { dir: "ltr" }, path.split(/(?<=[.\]])/).flatMap((step, i) => [i > 0 && h("wbr"), step]));
+const pathOf = (path: string): HTMLElement =>
+  h(
+    "code",
+    { dir: "ltr" },
+    path.split(/(?<=[.\]])/).flatMap((step, i) => [i > 0 && h("wbr"), step]),
+  );

@@ -10,8 +10,20 @@ const height = 22;
 /** gauge draws a finding's figures, where there are two to compare. */
 export function gauge(f: Finding): Element | null {
   const { measured: m, required: r } = f;
-  if (m?.nominal == null || r?.nominal == null || (f.relation !== "RELATION_AT_MOST" && f.relation !== "RELATION_AT_LEAST")) return null;
-  const values = [m.nominal, m.low ?? m.nominal, m.high ?? m.nominal, r.nominal, r.low ?? r.nominal, r.high ?? r.nominal];
+  if (
+    m?.nominal == null ||
+    r?.nominal == null ||
+    (f.relation !== "RELATION_AT_MOST" && f.relation !== "RELATION_AT_LEAST")
+  )
+    return null;
+  const values = [
+    m.nominal,
+    m.low ?? m.nominal,
+    m.high ?? m.nominal,
+    r.nominal,
+    r.low ?? r.nominal,
+    r.high ?? r.nominal,
+  ];
   const least = Math.min(...values);
   const most = Math.max(...values);
   const span = Math.max(most - least, Math.abs(r.nominal) * 0.01, 1e-9);
@@ -21,7 +33,8 @@ export function gauge(f: Finding): Element | null {
   const low = x(m.low ?? m.nominal);
   const high = x(m.high ?? m.nominal);
   return s(
-    "svg", { class: "gauge", viewBox: `0 0 ${width} ${height}`, "aria-hidden": "true", focusable: "false" },
+    "svg",
+    { class: "gauge", viewBox: `0 0 ${width} ${height}`, "aria-hidden": "true", focusable: "false" },
     s("path", { class: "barred", d: hatch(barred[0]!, barred[1]!) }),
     s("path", { class: "base", d: `M0 18H${width}` + ticks() }),
     s("path", { class: "limit", d: `M${limit} 1V18` }),

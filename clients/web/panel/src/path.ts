@@ -35,10 +35,34 @@ export function withValue(build: Build, path: string, value: unknown): Build {
 }
 
 const units: [RegExp, string][] = [
-  [/_k_per_w$/, "K/W"], [/_w_per_k$/, "W/K"], [/_per_kwh$/, "/kWh"], [/_mm2$/, "mm²"], [/_cm2$/, "cm²"], [/_mm$/, "mm"], [/_m$/, "m"],
-  [/_g$/, "g"], [/_w$/, "W"], [/_v$/, "V"], [/_a$/, "A"], [/_c$/, "°C"], [/_k$/, "K"], [/_dba$/, "dB(A)"], [/_rpm$/, "1/min"],
-  [/_m3h$/, "m³/h"], [/_pa$/, "Pa"], [/_lpm$/, "l/min"], [/_gb$/, "GB"], [/_mts$/, "MT/s"], [/_gbps$/, "GB/s"], [/_us$/, "µs"],
-  [/_ms$/, "ms"], [/_hz$/, "Hz"], [/_nm$/, "N·m"], [/_share$/, "0–1"], [/_litres?$/, "l"], [/_minutes$/, "min"],
+  [/_k_per_w$/, "K/W"],
+  [/_w_per_k$/, "W/K"],
+  [/_per_kwh$/, "/kWh"],
+  [/_mm2$/, "mm²"],
+  [/_cm2$/, "cm²"],
+  [/_mm$/, "mm"],
+  [/_m$/, "m"],
+  [/_g$/, "g"],
+  [/_w$/, "W"],
+  [/_v$/, "V"],
+  [/_a$/, "A"],
+  [/_c$/, "°C"],
+  [/_k$/, "K"],
+  [/_dba$/, "dB(A)"],
+  [/_rpm$/, "1/min"],
+  [/_m3h$/, "m³/h"],
+  [/_pa$/, "Pa"],
+  [/_lpm$/, "l/min"],
+  [/_gb$/, "GB"],
+  [/_mts$/, "MT/s"],
+  [/_gbps$/, "GB/s"],
+  [/_us$/, "µs"],
+  [/_ms$/, "ms"],
+  [/_hz$/, "Hz"],
+  [/_nm$/, "N·m"],
+  [/_share$/, "0–1"],
+  [/_litres?$/, "l"],
+  [/_minutes$/, "min"],
 ];
 
 /** Field is how one value of a document is asked for. */
@@ -49,7 +73,9 @@ export interface Field {
   name: string;
 }
 
-const named = Object.entries(kinds).flatMap(([kind, names]) => names.split(" ").map((name) => [name, kind as Field["kind"]] as const));
+const named = Object.entries(kinds).flatMap(([kind, names]) =>
+  names.split(" ").map((name) => [name, kind as Field["kind"]] as const),
+);
 const kindOf = new Map(named);
 
 /** fieldAt tells from a path's last name how its value is asked for. */

@@ -57,9 +57,14 @@ export class Picture {
     this.#lit = s("g", { class: "lit" });
     for (const shape of this.#picture.querySelectorAll("[id]")) {
       const owners = this.#ownersOf(shape);
-      if (!owners?.length || !(owners.length > 1 ? owners.every((o) => wanted.includes(o)) : wanted.includes(owners[0]!))) continue;
+      if (
+        !owners?.length ||
+        !(owners.length > 1 ? owners.every((o) => wanted.includes(o)) : wanted.includes(owners[0]!))
+      )
+        continue;
       const copy = shape.cloneNode(true) as Element;
-      for (const element of [copy, ...copy.querySelectorAll("*")]) ["id", "class", "fill", "stroke"].forEach((name) => element.removeAttribute(name));
+      for (const element of [copy, ...copy.querySelectorAll("*")])
+        ["id", "class", "fill", "stroke"].forEach((name) => element.removeAttribute(name));
       this.#lit.append(copy);
     }
     this.#picture.append(this.#lit);
@@ -95,7 +100,10 @@ export class Picture {
     for (const child of this.#picture.children) child.classList.toggle("shown", child === part);
     const box = part?.getBBox();
     this.#picture.classList.toggle("one", !!box?.width);
-    this.#picture.setAttribute("viewBox", box?.width ? `${box.x - edge} ${box.y - edge} ${box.width + 2 * edge} ${box.height + 2 * edge}` : sheet);
+    this.#picture.setAttribute(
+      "viewBox",
+      box?.width ? `${box.x - edge} ${box.y - edge} ${box.width + 2 * edge} ${box.height + 2 * edge}` : sheet,
+    );
   }
 
   #offerViews(words: Words): void {
@@ -104,12 +112,22 @@ export class Picture {
     const offered = views.filter((v) => v === "sheet" || this.#picture?.querySelector(`[id="${v}"]`));
     const press = (view: string) => {
       this.#view = view;
-      for (const b of this.#views.children) b.setAttribute("aria-pressed", String((b as HTMLElement).dataset["view"] === view));
+      for (const b of this.#views.children)
+        b.setAttribute("aria-pressed", String((b as HTMLElement).dataset["view"] === view));
       this.#look();
     };
     const shown = [...this.#views.children].map((b) => b.textContent).join();
     if (shown === offered.map((v) => words.say(v)).join()) return;
-    place(this.#views, offered.map((v) => h("button", { type: "button", "data-view": v, "aria-pressed": String(v === this.#view), click: () => press(v) }, words.say(v))));
+    place(
+      this.#views,
+      offered.map((v) =>
+        h(
+          "button",
+          { type: "button", "data-view": v, "aria-pressed": String(v === this.#view), click: () => press(v) },
+          words.say(v),
+        ),
+      ),
+    );
   }
 
   #offerItems(build: Build, drawn: string[], words: Words): void {
@@ -117,13 +135,26 @@ export class Picture {
     this.#items.hidden = items.length === 0;
     this.#items.setAttribute("aria-label", words.say("light"));
     const text = (i: (typeof items)[number]) => `${i.part?.["name"] ?? i.id}`;
-    if ([...this.#chips.keys()].join() === items.map((i) => i.id).join() && items.every((i) => this.#chips.get(i.id!)!.textContent === text(i))) return;
+    if (
+      [...this.#chips.keys()].join() === items.map((i) => i.id).join() &&
+      items.every((i) => this.#chips.get(i.id!)!.textContent === text(i))
+    )
+      return;
     this.#chips = new Map(
       items.map((i) => {
         const point = (on: boolean) => () => this.onPoint(on ? [i.id!] : [], false);
         const chip = h(
           "button",
-          { type: "button", "data-item": i.id, "aria-pressed": "false", click: () => this.onPoint([i.id!], true), focus: point(true), blur: point(false), pointerenter: point(true), pointerleave: point(false) },
+          {
+            type: "button",
+            "data-item": i.id,
+            "aria-pressed": "false",
+            click: () => this.onPoint([i.id!], true),
+            focus: point(true),
+            blur: point(false),
+            pointerenter: point(true),
+            pointerleave: point(false),
+          },
           h("bdi", null, text(i)),
         );
         return [i.id!, chip];

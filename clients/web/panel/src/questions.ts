@@ -55,7 +55,9 @@ export class Questions {
     this.#why.textContent = words.say("questions.why");
     const rows = asked.map((path) => {
       const wrong = violations.find((v) => (v.path ?? "").replace(/^build\./, "") === path)?.reason;
-      return this.#rows.get(path, [labelOf(path, build), needs.get(path), wrong, this.#given.has(path)], (old) => this.#row(path, build, needs.get(path)!, wrong, words, old));
+      return this.#rows.get(path, [labelOf(path, build), needs.get(path), wrong, this.#given.has(path)], (old) =>
+        this.#row(path, build, needs.get(path)!, wrong, words, old),
+      );
     });
     place(this.#fields, rows.slice(0, atOnce));
     place(this.#moreFields, rows.slice(atOnce));
@@ -63,16 +65,28 @@ export class Questions {
     this.#moreHead.textContent = words.say("questions.more", { n: rows.length - atOnce });
     this.#rows.turn();
     this.#rest.hidden = rest.length === 0;
-    place(this.#rest, h("span", null, words.say("structure"), " "), rest.flatMap((p, i) => [i > 0 && document.createTextNode(", "), h("code", { dir: "ltr" }, p)]));
+    place(
+      this.#rest,
+      h("span", null, words.say("structure"), " "),
+      rest.flatMap((p, i) => [i > 0 && document.createTextNode(", "), h("code", { dir: "ltr" }, p)]),
+    );
   }
 
-  #row(path: string, build: Build, needed: number, wrong: string | undefined, words: Words, old?: HTMLElement): HTMLElement {
+  #row(
+    path: string,
+    build: Build,
+    needed: number,
+    wrong: string | undefined,
+    words: Words,
+    old?: HTMLElement,
+  ): HTMLElement {
     const field = fieldAt(path);
-    const [item, name] = labelOf(path, build);
+    const [item] = labelOf(path, build);
     const id = `own-q-${path}`;
     const hint = h("small", { id: `${id}-hint` }, wrong ?? (needed ? words.count("settles", needed) : ""));
     // A row that is made anew while somebody types in it keeps the control that is typed in.
-    const control = old?.querySelector<HTMLInputElement | HTMLSelectElement>("input,select") ?? this.#control(path, words);
+    const control =
+      old?.querySelector<HTMLInputElement | HTMLSelectElement>("input,select") ?? this.#control(path, words);
     control.id = id;
     control.setAttribute("aria-describedby", hint.id);
     control.toggleAttribute("aria-invalid", false);
@@ -81,19 +95,35 @@ export class Questions {
     const row = old ?? h("div", { class: "field" });
     row.classList.toggle("given", this.#given.has(path));
     row.classList.toggle("wrong", !!wrong);
-    place(row, label, old?.querySelector(".entry") ?? h("span", { class: "entry" }, control, h("span", { class: "unit" }, words.unit(field.unit))), hint);
+    place(
+      row,
+      label,
+      old?.querySelector(".entry") ??
+        h("span", { class: "entry" }, control, h("span", { class: "unit" }, words.unit(field.unit))),
+      hint,
+    );
     return row;
   }
 
   #control(path: string, words: Words): HTMLInputElement | HTMLSelectElement {
     const field = fieldAt(path);
     if (field.kind === "truth") {
-      const select = h("select", { change: () => this.#give(path, select.value === "" ? undefined : select.value === "yes") }, h("option", { value: "" }), h("option", { value: "yes" }, words.say("yes")), h("option", { value: "no" }, words.say("no")));
+      const select = h(
+        "select",
+        { change: () => this.#give(path, select.value === "" ? undefined : select.value === "yes") },
+        h("option", { value: "" }),
+        h("option", { value: "yes" }, words.say("yes")),
+        h("option", { value: "no" }, words.say("no")),
+      );
       return select;
     }
     const number = field.kind === "number";
     const input = h("input", {
-      type: "text", autocomplete: "off", spellcheck: "false", inputmode: number ? "decimal" : "text", maxlength: number ? 24 : 200,
+      type: "text",
+      autocomplete: "off",
+      spellcheck: "false",
+      inputmode: number ? "decimal" : "text",
+      maxlength: number ? 24 : 200,
       change: () => {
         const text = input.value.trim();
         const value = !number || text === "" ? text || undefined : Number(text.replace(",", "."));

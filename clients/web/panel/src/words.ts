@@ -6,29 +6,78 @@ import type { Message, Quantity } from "./answer.js";
 import { german } from "./german.js";
 
 const english: Record<string, string> = {
-  fail: "FAIL", marginal: "MARGINAL", unknown: "UNKNOWN", pass: "PASS",
+  fail: "FAIL",
+  marginal: "MARGINAL",
+  unknown: "UNKNOWN",
+  pass: "PASS",
   "fail.long": "These parts do not go together as they stand.",
   "unknown.long": "Whether these parts go together cannot be told yet.",
   "marginal.long": "These parts go together, with no room to spare in places.",
   "pass.long": "These parts go together.",
-  "fail.count": "{n} fail", "marginal.count": "{n} marginal", "unknown.count": "{n} unknown", "pass.count": "{n} pass",
-  record: "Fit record", rules: "Rules {digest}", outdated: "Earlier answer",
-  none: "No build to check yet.", asking: "Checking …", slow: "The service takes longer than usual …",
-  away: "The service cannot be reached. Asking again in {n} s.", now: "Ask now",
+  "fail.count": "{n} fail",
+  "marginal.count": "{n} marginal",
+  "unknown.count": "{n} unknown",
+  "pass.count": "{n} pass",
+  record: "Fit record",
+  rules: "Rules {digest}",
+  outdated: "Earlier answer",
+  none: "No build to check yet.",
+  asking: "Checking …",
+  slow: "The service takes longer than usual …",
+  away: "The service cannot be reached. Asking again in {n} s.",
+  now: "Ask now",
   refused: "The service cannot read this build.",
-  questions: "Missing figures", "questions.more": "{n} more", "questions.why": "Fill in what you know; each figure is judged at once.",
-  settles: "needed by {n} requirements", "settles.1": "needed by 1 requirement", number: "Enter a number, such as 12.5.",
-  yes: "yes", no: "no", structure: "More than one figure each, to be added to the document:",
-  drawing: "Drawing", "no-drawing": "There is nothing to draw: the enclosure is described by its limits alone.",
+  questions: "Missing figures",
+  "questions.more": "{n} more",
+  "questions.why": "Fill in what you know; each figure is judged at once.",
+  settles: "needed by {n} requirements",
+  "settles.1": "needed by 1 requirement",
+  number: "Enter a number, such as 12.5.",
+  yes: "yes",
+  no: "no",
+  structure: "More than one figure each, to be added to the document:",
+  drawing: "Drawing",
+  "no-drawing": "There is nothing to draw: the enclosure is described by its limits alone.",
   "bad-drawing": "The drawing cannot be shown.",
-  "section-side": "Side", "section-top": "Above", "section-front": "Front", sheet: "Sheet", light: "Point out",
-  findings: "To settle and to watch", nothing: "Nothing to settle.", passed: "What passes",
-  measured: "measured", required: "required", margin: "margin", atmost: "at most", atleast: "at least", among: "one of",
-  inputs: "From", assumed: "assumed", how: "How", sources: "By", rule: "Rule", missing: "Missing", do: "Do", or: "Or", caution: "Caution",
-  arrangement: "Arrangement", arranged: "as in the document", free: "free: the best is taken", choose: "Choose an arrangement",
-  "margin.of": "{n} to spare in the tightest place", feasible: "{n} arrangements fit", "feasible.1": "1 arrangement fits", "feasible.0": "No arrangement fits.",
-  intake: "blowing in", exhaust: "blowing out", at: "at", pose: "pose",
-  room: "Room", use: "Use", buy: "To buy", unanswered: "Did not answer: {packs}",
+  "section-side": "Side",
+  "section-top": "Above",
+  "section-front": "Front",
+  sheet: "Sheet",
+  light: "Point out",
+  findings: "To settle and to watch",
+  nothing: "Nothing to settle.",
+  passed: "What passes",
+  measured: "measured",
+  required: "required",
+  margin: "margin",
+  atmost: "at most",
+  atleast: "at least",
+  among: "one of",
+  inputs: "From",
+  assumed: "assumed",
+  how: "How",
+  sources: "By",
+  rule: "Rule",
+  missing: "Missing",
+  do: "Do",
+  or: "Or",
+  caution: "Caution",
+  arrangement: "Arrangement",
+  arranged: "as in the document",
+  free: "free: the best is taken",
+  choose: "Choose an arrangement",
+  "margin.of": "{n} to spare in the tightest place",
+  feasible: "{n} arrangements fit",
+  "feasible.1": "1 arrangement fits",
+  "feasible.0": "No arrangement fits.",
+  intake: "blowing in",
+  exhaust: "blowing out",
+  at: "at",
+  pose: "pose",
+  room: "Room",
+  use: "Use",
+  buy: "To buy",
+  unanswered: "Did not answer: {packs}",
 };
 
 const languages: Record<string, Record<string, string>> = { en: english, de: german };
@@ -54,7 +103,10 @@ export class Words {
     const primary = numbers.split("-")[0]!;
     this.language = languages[primary] ? primary : "en";
     this.#texts = languages[this.language]!;
-    this.#figures = [0, 1, 2, 3].map((maximumFractionDigits) => new Intl.NumberFormat(numbers, { maximumFractionDigits, useGrouping: "min2" } as Intl.NumberFormatOptions));
+    this.#figures = [0, 1, 2, 3].map(
+      (maximumFractionDigits) =>
+        new Intl.NumberFormat(numbers, { maximumFractionDigits, useGrouping: "min2" } as Intl.NumberFormatOptions),
+    );
   }
 
   /** say gives one of the panel's own texts, filled in. */
@@ -65,7 +117,7 @@ export class Words {
 
   /** count is say for a number of things, with the language's own form for one. */
   count(key: string, n: number): string {
-    return this.say(this.#texts[`${key}.${n}`] ?? english[`${key}.${n}`] ? `${key}.${n}` : key, { n });
+    return this.say((this.#texts[`${key}.${n}`] ?? english[`${key}.${n}`]) ? `${key}.${n}` : key, { n });
   }
 
   /** number writes a figure with as many digits as it deserves. */
@@ -88,7 +140,13 @@ export class Words {
     if (q.nominal === undefined) return "–";
     const { low = q.nominal, high = q.nominal } = q;
     const wide = range && this.number(low) !== this.number(high);
-    return h("span", { class: "figure" }, this.number(q.nominal, signed), wide && h("span", { class: "range" }, ` (${this.number(low)}…${this.number(high)})`), this.unit(q.unit));
+    return h(
+      "span",
+      { class: "figure" },
+      this.number(q.nominal, signed),
+      wide && h("span", { class: "range" }, ` (${this.number(low)}…${this.number(high)})`),
+      this.unit(q.unit),
+    );
   }
 
   /**
@@ -100,7 +158,10 @@ export class Words {
     const template = this.language === "en" ? undefined : this.#texts[m.key ?? ""];
     const values = m.arguments ?? [];
     if (template === undefined) {
-      const names = values.flatMap((v) => v.value?.word ?? []).filter((word) => word !== "").sort((a, b) => b.length - a.length);
+      const names = values
+        .flatMap((v) => v.value?.word ?? [])
+        .filter((word) => word !== "")
+        .sort((a, b) => b.length - a.length);
       return h("span", this.language === "en" ? null : { lang: "en" }, h("bdi", null, apart(m.text ?? "", names)));
     }
     return template.split(/\{(\w+)\}/).map((piece, i) => {
@@ -115,5 +176,11 @@ export class Words {
 function apart(text: string, names: string[]): Child[] {
   const name = names.find((n) => text.includes(n));
   if (name === undefined) return [text];
-  return text.split(name).flatMap((piece, i) => [i > 0 && h("bdi", null, name), apart(piece, names.filter((n) => n !== name))]);
+  return text.split(name).flatMap((piece, i) => [
+    i > 0 && h("bdi", null, name),
+    apart(
+      piece,
+      names.filter((n) => n !== name),
+    ),
+  ]);
 }

@@ -37,7 +37,9 @@ function draw(): void {
   place(find(".story"), h("span", null, docket.shows), document.createTextNode(" "), h("small", null, docket.expect));
   place(basket, build.items.map(row));
   const amount = build.items.reduce((sum, i) => sum + (i.part.price?.amount ?? 0) * (i.count ?? 1), 0);
-  find(".total").textContent = texts.say("total", { n: texts.money({ amount, currency: build.items.find((i) => i.part.price)?.part.price?.currency ?? "EUR" }) });
+  find(".total").textContent = texts.say("total", {
+    n: texts.money({ amount, currency: build.items.find((i) => i.part.price)?.part.price?.currency ?? "EUR" }),
+  });
   find<HTMLButtonElement>(".again").hidden = JSON.stringify(build) === JSON.stringify(docket.build);
   climate.offer(build, texts, () => build);
 }
@@ -45,11 +47,28 @@ function draw(): void {
 function row(item: Item): HTMLLIElement {
   const unfolded = open?.id === item.id;
   return h(
-    "li", { "data-item": item.id },
+    "li",
+    { "data-item": item.id },
     h("span", { class: "role" }, item.id, (item.count ?? 1) > 1 && ` × ${item.count}`),
-    h("span", { class: "name" }, h("bdi", null, item.part.name ?? item.part.id), " ", h("small", null, h("bdi", null, item.part.maker))),
+    h(
+      "span",
+      { class: "name" },
+      h("bdi", null, item.part.name ?? item.part.id),
+      " ",
+      h("small", null, h("bdi", null, item.part.maker)),
+    ),
     h("span", { class: "price" }, texts.money(item.part.price)),
-    h("button", { type: "button", class: "swap", "aria-expanded": String(unfolded), "aria-label": `${texts.say(unfolded ? "close" : "swap")}: ${item.part.name ?? item.id}`, click: () => unfold(item) }, texts.say(unfolded ? "close" : "swap")),
+    h(
+      "button",
+      {
+        type: "button",
+        class: "swap",
+        "aria-expanded": String(unfolded),
+        "aria-label": `${texts.say(unfolded ? "close" : "swap")}: ${item.part.name ?? item.id}`,
+        click: () => unfold(item),
+      },
+      texts.say(unfolded ? "close" : "swap"),
+    ),
     unfolded && open!.list.root,
   );
 }
@@ -59,7 +78,16 @@ function unfold(item: Item): void {
   open?.list.stop();
   open = undefined;
   if (!again) {
-    open = { id: item.id, list: new Shortlist(() => freed(build, item.id), item, parts, texts, (part) => take(item, part)) };
+    open = {
+      id: item.id,
+      list: new Shortlist(
+        () => freed(build, item.id),
+        item,
+        parts,
+        texts,
+        (part) => take(item, part),
+      ),
+    };
     void open.list.ask();
   }
   draw();
@@ -79,7 +107,9 @@ function turn(): void {
   docket = dockets.find((d) => d.build.id === id) ?? dockets[0]!;
   open = undefined;
   for (const a of document.querySelectorAll<HTMLAnchorElement>(".dockets a")) a.toggleAttribute("aria-current", false);
-  const link = [...document.querySelectorAll(".dockets a")].find((a) => a.getAttribute("href") === `?${docket.build.id}`);
+  const link = [...document.querySelectorAll(".dockets a")].find(
+    (a) => a.getAttribute("href") === `?${docket.build.id}`,
+  );
   link?.setAttribute("aria-current", "page");
   link?.scrollIntoView({ block: "nearest", inline: "nearest" });
   change(structuredClone(docket.build));
@@ -110,10 +140,17 @@ function look(): void {
 
 async function settle(): Promise<void> {
   const note = find<HTMLElement>(".quiet-note");
-  const response = await fetch("v1/check", { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify({ build, wants: ["thermal.settings"] }) });
+  const response = await fetch("v1/check", {
+    method: "POST",
+    headers: { "Content-Type": "application/json" },
+    body: JSON.stringify({ build, wants: ["thermal.settings"] }),
+  });
   const answer: Answer = await response.json();
   const settings: any = answer.facts?.find((f) => f.name === "thermal.settings")?.["settings"];
-  const speeds = (settings?.speeds ?? []).map((s: any) => ({ item: String(s.item), speed_rpm: Math.round(s.speed_rpm ?? 0) }));
+  const speeds = (settings?.speeds ?? []).map((s: any) => ({
+    item: String(s.item),
+    speed_rpm: Math.round(s.speed_rpm ?? 0),
+  }));
   note.textContent = texts.say(settings?.reachable === false || !speeds.length ? "nohold" : "hold");
   if (settings?.reachable !== false && speeds.length) change(withSpeeds(build, speeds));
 }
@@ -131,15 +168,36 @@ panel.addEventListener("slipfit-answer", (e) => {
   jump.textContent = texts.say("jump", { verdict: (shown!.answer.verdict ?? "").replace("VERDICT_", "") });
 });
 view.addEventListener("change", look);
-sheet.addEventListener("submit", () => (sheet.querySelector<HTMLInputElement>("[name=check]")!.value = JSON.stringify({ build })));
+sheet.addEventListener(
+  "submit",
+  () => (sheet.querySelector<HTMLInputElement>("[name=check]")!.value = JSON.stringify({ build })),
+);
 find(".again").addEventListener("click", () => change(structuredClone(docket.build)));
-find(".quiet").addEventListener("click", () => settle().catch((error: Error) => (find(".quiet-note").textContent = error.message)));
+find(".quiet").addEventListener("click", () =>
+  settle().catch((error: Error) => (find(".quiet-note").textContent = error.message)),
+);
 addEventListener("popstate", turn);
 
-const [builds, catalogue] = await Promise.all(["demo/builds.json", "demo/parts.json"].map(async (address) => (await fetch(address)).json()));
+const [builds, catalogue] = await Promise.all(
+  ["demo/builds.json", "demo/parts.json"].map(async (address) => (await fetch(address)).json()),
+);
 dockets = builds;
 parts = catalogue;
-place(find(".dockets ul"), dockets.map((d) => h("li", null, h("a", { href: `?${d.build.id}`, click: go }, h("b", null, d.build.title ?? d.build.id), h("small", null, d.build.id)))));
+place(
+  find(".dockets ul"),
+  dockets.map((d) =>
+    h(
+      "li",
+      null,
+      h(
+        "a",
+        { href: `?${d.build.id}`, click: go },
+        h("b", null, d.build.title ?? d.build.id),
+        h("small", null, d.build.id),
+      ),
+    ),
+  ),
+);
 look();
 turn();
 find("main").classList.remove("waiting");

@@ -25,7 +25,10 @@ export interface Docket {
   expect: string;
 }
 
-const kinds = "chassis board processor air_cooler liquid_loop radiator memory card supply drive fan cable riser accessory fastener_kit".split(" ");
+const kinds =
+  "chassis board processor air_cooler liquid_loop radiator memory card supply drive fan cable riser accessory fastener_kit".split(
+    " ",
+  );
 
 /** kindOf is what a part is. */
 export const kindOf = (part: Part): string => kinds.find((k) => k in part) ?? "";
@@ -63,7 +66,8 @@ export function withSpeeds(build: Bench, speeds: { item: string; speed_rpm: numb
 export function freed(build: Bench, id: string): Bench {
   const copy = structuredClone(build);
   if (copy.items.find((i) => i.id === id)?.part["fan"]) return copy;
-  if (copy.arrangement?.placements) copy.arrangement.placements = copy.arrangement.placements.filter((p) => p.item !== id);
+  if (copy.arrangement?.placements)
+    copy.arrangement.placements = copy.arrangement.placements.filter((p) => p.item !== id);
   return copy;
 }
 
@@ -76,6 +80,9 @@ export function withPart(build: Bench, id: string, part: Part): Bench {
   // A speed that the new fan does not have would be a setting of the old one.
   const fan = fanOf(part);
   const most = fan?.max_speed_rpm;
-  if (copy.use?.fans) copy.use.fans = copy.use.fans.filter((f) => fan || f.item !== id).map((f) => (f.item === id && most !== undefined ? { ...f, speed_rpm: Math.min(f.speed_rpm, most) } : f));
+  if (copy.use?.fans)
+    copy.use.fans = copy.use.fans
+      .filter((f) => fan || f.item !== id)
+      .map((f) => (f.item === id && most !== undefined ? { ...f, speed_rpm: Math.min(f.speed_rpm, most) } : f));
   return copy;
 }

@@ -41,9 +41,25 @@ export class Shortlist {
     place(
       this.root,
       h(
-        "fieldset", null,
+        "fieldset",
+        null,
         h("legend", null, texts.say("order")),
-        orders.map((order) => h("label", null, h("input", { type: "radio", name: `order-${item.id}`, checked: order === this.#order, change: () => { this.#order = order; void this.ask(); } }), texts.say(order))),
+        orders.map((order) =>
+          h(
+            "label",
+            null,
+            h("input", {
+              type: "radio",
+              name: `order-${item.id}`,
+              checked: order === this.#order,
+              change: () => {
+                this.#order = order;
+                void this.ask();
+              },
+            }),
+            texts.say(order),
+          ),
+        ),
       ),
       this.#lists,
     );
@@ -56,13 +72,25 @@ export class Shortlist {
     const candidates = this.parts.filter((p) => alike(p, this.item.part));
     if (!this.#lists.hasChildNodes()) place(this.#lists, h("p", null, this.texts.say("ask")));
     try {
-      const plan = { build: this.build(), item: this.item.id, order: `SHORTLIST_ORDER_${this.#order.toUpperCase()}`, most: 100, rejected: true };
-      const response = await fetch("v1/shortlist", { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify({ plan, candidates }), signal: way.signal });
+      const plan = {
+        build: this.build(),
+        item: this.item.id,
+        order: `SHORTLIST_ORDER_${this.#order.toUpperCase()}`,
+        most: 100,
+        rejected: true,
+      };
+      const response = await fetch("v1/shortlist", {
+        method: "POST",
+        headers: { "Content-Type": "application/json" },
+        body: JSON.stringify({ plan, candidates }),
+        signal: way.signal,
+      });
       const answer = await response.json();
       if (!response.ok) throw new Error(answer.detail ?? answer.message ?? response.statusText);
       this.#show(answer, candidates);
     } catch (error) {
-      if (!way.signal.aborted) place(this.#lists, h("p", null, this.texts.say("failed", { reason: (error as Error).message })));
+      if (!way.signal.aborted)
+        place(this.#lists, h("p", null, this.texts.say("failed", { reason: (error as Error).message })));
     }
   }
 
@@ -75,10 +103,25 @@ export class Shortlist {
     const t = this.texts;
     place(
       this.#lists,
-      fitting.length ? h("h3", null, t.say("fitting", { n: fitting.length })) : h("p", null, t.say("none", { n: candidates.length })),
-      h("ol", { class: "fits" }, fitting.map((c) => this.#fit(c, candidates))),
+      fitting.length
+        ? h("h3", null, t.say("fitting", { n: fitting.length }))
+        : h("p", null, t.say("none", { n: candidates.length })),
+      h(
+        "ol",
+        { class: "fits" },
+        fitting.map((c) => this.#fit(c, candidates)),
+      ),
       rejected.length > 0 &&
-        h("details", null, h("summary", null, t.say("rejected", { n: rejected.length })), h("ul", { class: "rejected" }, rejected.map((c) => this.#miss(c, candidates)))),
+        h(
+          "details",
+          null,
+          h("summary", null, t.say("rejected", { n: rejected.length })),
+          h(
+            "ul",
+            { class: "rejected" },
+            rejected.map((c) => this.#miss(c, candidates)),
+          ),
+        ),
     );
   }
 
@@ -87,9 +130,19 @@ export class Shortlist {
     const part = candidates[Number(c.place ?? 0)];
     const name = c.name ?? c.id;
     return h(
-      "li", null,
+      "li",
+      null,
       h("b", null, h("bdi", null, name)),
-      part?.id !== this.item.part.id && h("button", { type: "button", "aria-label": `${this.texts.say("anyway")}: ${name}`, click: () => part && this.onTake(part) }, this.texts.say("anyway")),
+      part?.id !== this.item.part.id &&
+        h(
+          "button",
+          {
+            type: "button",
+            "aria-label": `${this.texts.say("anyway")}: ${name}`,
+            click: () => part && this.onTake(part),
+          },
+          this.texts.say("anyway"),
+        ),
       h("span", null, h("bdi", null, c.finding?.summary?.text ?? c.refusal?.reason)),
     );
   }
@@ -99,12 +152,25 @@ export class Shortlist {
     const part = candidates[Number(c.place ?? 0)];
     const here = part?.id === this.item.part.id;
     return h(
-      "li", null,
+      "li",
+      null,
       h(
-        "button", { type: "button", class: c.verdict === "VERDICT_MARGINAL" ? "tight" : "", "aria-current": here && "true", click: () => part && this.onTake(part) },
+        "button",
+        {
+          type: "button",
+          class: c.verdict === "VERDICT_MARGINAL" ? "tight" : "",
+          "aria-current": here && "true",
+          click: () => part && this.onTake(part),
+        },
         h("b", null, h("bdi", null, c.name ?? c.id)),
         h("span", { class: "price" }, t.money(c.price)),
-        h("span", { class: "why" }, here && `${t.say("here")} · `, c.sound_dba !== undefined && `${t.number(c.sound_dba)}\u00a0dB(A) · `, h("bdi", null, c.finding?.summary?.text)),
+        h(
+          "span",
+          { class: "why" },
+          here && `${t.say("here")} · `,
+          c.sound_dba !== undefined && `${t.number(c.sound_dba)}\u00a0dB(A) · `,
+          h("bdi", null, c.finding?.summary?.text),
+        ),
       ),
     );
   }

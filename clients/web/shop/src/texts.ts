@@ -2,22 +2,81 @@
 // read before any script has run.
 
 const german: Record<string, string> = {
-  where: "Naturtonarchiv, 640 m über dem Meer", workshop: "Die Werkbank des Archivs", language: "Sprache", light: "Licht",
-  auto: "wie der Browser", bright: "hell", dark: "dunkel", parts: "Teile", sheet: "Blatt öffnen", again: "Zurück zum Auftrag",
-  climate: "Lüfter, Schall und Wärme", quiet: "Leiseste Drehzahlen, die halten",
+  where: "Naturtonarchiv, 640 m über dem Meer",
+  workshop: "Die Werkbank des Archivs",
+  intro: "Ein Teil tauschen, einen Lüfter bremsen: slipfit sagt sofort, ob der Rechner noch zusammengeht.",
+  language: "Sprache",
+  light: "Licht",
+  auto: "wie der Browser",
+  bright: "hell",
+  dark: "dunkel",
+  parts: "Teile",
+  sheet: "Blatt öffnen",
+  again: "Zurück zum Auftrag",
+  climate: "Lüfter, Schall und Wärme",
+  quiet: "Leiseste Drehzahlen, die halten",
   invented: "Hersteller, Modelle und Angaben sind erfunden. Eine Vorhersage ist kein Versprechen.",
-  hands: "Nie ein Netzteil öffnen. Ausschalten, Netzstecker ziehen und warten, bevor Hände hineingreifen; nur Kabel verwenden, die zum Netzteil gehören. Örtliche Vorschriften und Fachkräfte gehen vor.",
-  swap: "Tauschen", close: "Schließen", total: "{n} zusammen", machines: "Geräte", order: "Zuerst", margin: "am meisten Spielraum", price: "am günstigsten", sound: "am leisesten",
-  fitting: "Passt ({n})", rejected: "Passt nicht ({n})", none: "Keines der {n} Teile passt.", here: "eingebaut", ask: "Wird gesucht …", failed: "Die Auswahl ist nicht zu haben: {reason}",
-  listener: "Schall am Platz", limit: "höchstens", hold: "Gesetzt.", nohold: "Keine Drehzahl hält alle Grenzen ein.",
-  die: "Chip", drive: "Laufwerk", memory: "Speicher", regulator: "Spannungsregler", panel: "Wand", coolant: "Flüssigkeit", air: "Abluft über dem Raum", unsolved: "Keine Vorhersage: {reason}", anyway: "Trotzdem nehmen", jump: "{verdict} — zum Protokoll",
+  hands:
+    "Nie ein Netzteil öffnen. Ausschalten, Netzstecker ziehen und warten, bevor Hände hineingreifen; nur Kabel verwenden, die zum Netzteil gehören. Örtliche Vorschriften und Fachkräfte gehen vor.",
+  swap: "Tauschen",
+  close: "Schließen",
+  total: "{n} zusammen",
+  machines: "Geräte",
+  order: "Zuerst",
+  margin: "am meisten Spielraum",
+  price: "am günstigsten",
+  sound: "am leisesten",
+  fitting: "Passt ({n})",
+  rejected: "Passt nicht ({n})",
+  none: "Keines der {n} Teile passt.",
+  here: "eingebaut",
+  ask: "Wird gesucht …",
+  failed: "Die Auswahl ist nicht zu haben: {reason}",
+  listener: "Schall am Platz",
+  limit: "höchstens",
+  hold: "Gesetzt.",
+  nohold: "Keine Drehzahl hält alle Grenzen ein.",
+  die: "Chip",
+  drive: "Laufwerk",
+  memory: "Speicher",
+  regulator: "Spannungsregler",
+  panel: "Wand",
+  coolant: "Flüssigkeit",
+  air: "Abluft über dem Raum",
+  unsolved: "Keine Vorhersage: {reason}",
+  anyway: "Trotzdem nehmen",
+  jump: "{verdict} — zum Protokoll",
 };
 
 const english: Record<string, string> = {
-  swap: "Swap", close: "Close", total: "{n} in all", machines: "Machines", order: "First", margin: "most room", price: "cheapest", sound: "quietest",
-  fitting: "Fits ({n})", rejected: "Does not fit ({n})", none: "None of the {n} parts fits.", here: "in the build", ask: "Looking …", failed: "The shortlist is not to be had: {reason}",
-  listener: "Sound at the listener", limit: "at most", hold: "Set.", nohold: "No speed keeps within every limit.",
-  die: "chip", drive: "drive", memory: "memory", regulator: "regulators", panel: "panel", coolant: "coolant", air: "Air leaving, above the room", unsolved: "No forecast: {reason}", anyway: "Take all the same", jump: "{verdict} — to the record",
+  swap: "Swap",
+  close: "Close",
+  total: "{n} in all",
+  machines: "Machines",
+  order: "First",
+  margin: "most room",
+  price: "cheapest",
+  sound: "quietest",
+  fitting: "Fits ({n})",
+  rejected: "Does not fit ({n})",
+  none: "None of the {n} parts fits.",
+  here: "in the build",
+  ask: "Looking …",
+  failed: "The shortlist is not to be had: {reason}",
+  listener: "Sound at the listener",
+  limit: "at most",
+  hold: "Set.",
+  nohold: "No speed keeps within every limit.",
+  die: "chip",
+  drive: "drive",
+  memory: "memory",
+  regulator: "regulators",
+  panel: "panel",
+  coolant: "coolant",
+  air: "Air leaving, above the room",
+  unsolved: "No forecast: {reason}",
+  anyway: "Take all the same",
+  jump: "{verdict} — to the record",
 };
 
 /** Texts are the shop's words in one language. */
@@ -39,14 +98,19 @@ export class Texts {
 
   money(price: { amount?: number; currency?: string } | undefined): string {
     if (price?.amount === undefined) return "–";
-    return new Intl.NumberFormat(this.language, { style: "currency", currency: price.currency ?? "EUR" }).format(price.amount);
+    return new Intl.NumberFormat(this.language, { style: "currency", currency: price.currency ?? "EUR" }).format(
+      price.amount,
+    );
   }
 
   /** apply writes the texts of the page's own elements, and of their first language again. */
   apply(root: ParentNode): void {
     for (const element of root.querySelectorAll<HTMLElement>("[data-text]")) {
       element.dataset["english"] ??= element.textContent ?? "";
-      element.textContent = this.language === "de" ? (german[element.dataset["text"]!] ?? element.dataset["english"]) : element.dataset["english"];
+      element.textContent =
+        this.language === "de"
+          ? (german[element.dataset["text"]!] ?? element.dataset["english"])
+          : element.dataset["english"];
     }
   }
 }

@@ -21,6 +21,16 @@ const (
 // BrokenRule is the key of what is said where a rule broke.
 const BrokenRule = "kit.rule-broken"
 
+// PathOfParts is the path that a finding misses where the build does not hold a part.
+const PathOfParts = "items"
+
+// WantsParts tells whether a finding is UNKNOWN only for want of parts that the build
+// does not hold. The build is partial then, and no candidate is to blame.
+func WantsParts(f *v1.Finding) bool {
+	return f.GetVerdict() == v1.Verdict_VERDICT_UNKNOWN && len(f.Missing) > 0 && len(f.MissingFacts) == 0 &&
+		f.GetSummary().GetKey() != BrokenRule && !slices.ContainsFunc(f.Missing, func(path string) bool { return path != PathOfParts })
+}
+
 // Stands tells whether a finding about a build with a candidate, in which the candidate
 // has no part itself, comes to the same without it, so that it is not held against the
 // candidate. Without are the pack's findings without it:
