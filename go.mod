@@ -66,3 +66,5 @@ require (
 	golang.org/x/exp v0.0.0-20260820142414-ca536658362e // indirect
 	golang.org/x/time v0.16.0 // indirect
 )
+
+ignore node_modules

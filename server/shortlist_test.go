@@ -90,8 +90,14 @@ func newPlain(t *testing.T, build *v1.Build, order v1.ShortlistOrder, items ...s
 
 // stands tells whether the same is wrong without the candidate.
 func (p *plain) stands(f *v1.Finding) bool {
-	if f.GetVerdict() == v1.Verdict_VERDICT_UNKNOWN && len(f.MissingFacts) == 0 && slices.Equal(slices.Compact(slices.Clone(f.Missing)), []string{"items"}) {
-		return true
+	if f.GetVerdict() == v1.Verdict_VERDICT_UNKNOWN && len(f.MissingFacts) == 0 &&
+		slices.ContainsFunc(f.Missing, func(path string) bool {
+			return path == "items" || strings.HasPrefix(path, "room.") || strings.HasPrefix(path, "use.")
+		}) {
+		own := strings.Contains(" "+strings.Join(f.Missing, " "), " "+p.prefixes[0])
+		if len(p.prefixes) == 1 && !own {
+			return true
+		}
 	}
 	for _, s := range p.standing {
 		same := s.GetRule() == f.GetRule() && s.GetVerdict() == f.GetVerdict() && slices.Equal(s.Subjects, f.Subjects)

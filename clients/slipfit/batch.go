@@ -47,7 +47,11 @@ compressed by their names (.gz, .zst). "-" reads standard input.
 Each line of the input has one line in the output, in the same order. A run that is
 killed is run again with the same command and goes on where it stopped; until the
 output is whole it is called OUT.part, beside OUT.journal. Bad lines are told in
-the output and the rest goes on.
+the output and the rest goes on. A line that ends the process which answers it, or
+takes it too long, is named, answered by the packs that can, and the rest goes on.
+
+With --queue, workers (slipfit work) of the same packs and versions answer, on any
+number of machines; parts that lines name by their files are read here.
 
 The exit code is 0 when the output is whole, 64 when the call or a folder of parts is
 bad, 65 when the input breaks off, 70 when the run could not go on.`,

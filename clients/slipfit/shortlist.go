@@ -56,8 +56,8 @@ other kinds, and is needed where the build does not hold the item.
 
 Each part is judged in the build as it stands: loads and fan speeds that the build sets
 for the item hold for every part. What is wrong with the build whatever part is chosen
-is not held against a part, nor is what cannot be told for want of parts that the build
-does not hold yet.
+is not held against a part, nor is what cannot be told because the build leaves it open:
+parts that it does not hold yet, the room, how it is used.
 
 The exit code is 0 when some part fits, 1 when none does, 2 when none does and for
 some it cannot be told.`,

@@ -64,8 +64,10 @@ func (s *Service) Describe(_ context.Context, asked *packv1.DescribeRequest) (*p
 	return kit.InProtocol(s.own.Describe(), asked), nil
 }
 
-// Evaluate answers batches until the host closes the stream.
+// Evaluate answers batches until the host closes the stream. The memory of one batch's
+// answer serves the next: the transport has encoded an answer when Send returns.
 func (s *Service) Evaluate(stream grpc.BidiStreamingServer[packv1.EvaluateRequest, packv1.EvaluateResponse]) error {
+	var memory []*kit.Outcome
 	for {
 		request, err := stream.Recv()
 		if errors.Is(err, io.EOF) {
@@ -75,8 +77,11 @@ func (s *Service) Evaluate(stream grpc.BidiStreamingServer[packv1.EvaluateReques
 			return err
 		}
 		response := &packv1.EvaluateResponse{Batch: request.Batch}
-		for _, task := range request.Tasks {
-			response.Outcomes = append(response.Outcomes, s.answer(task))
+		for i, task := range request.Tasks {
+			if i == len(memory) {
+				memory = append(memory, new(kit.Outcome))
+			}
+			response.Outcomes = append(response.Outcomes, s.answer(task, memory[i]))
 		}
 		if err := stream.Send(response); err != nil {
 			return err
@@ -84,37 +89,36 @@ func (s *Service) Evaluate(stream grpc.BidiStreamingServer[packv1.EvaluateReques
 	}
 }
 
-func (s *Service) answer(task *packv1.Task) *packv1.Outcome {
+func (s *Service) answer(task *packv1.Task, out *kit.Outcome) *packv1.Outcome {
 	facts := make([]kit.Fact, len(task.Facts))
 	for i, f := range task.Facts {
 		facts[i] = kit.Fact{Name: f.GetName(), Value: f.GetValue()}
 	}
-	out, err := s.judge(task.GetCheck(), facts)
-	if err != nil {
+	if err := s.judge(task.GetCheck(), facts, out); err != nil {
 		reason := err.Error()
 		return &packv1.Outcome{Error: &reason}
 	}
 	return &packv1.Outcome{Findings: out.Findings, Verdict: &out.Verdict, Counts: out.Counts}
 }
 
-func (s *Service) judge(check []byte, facts []kit.Fact) (out kit.Outcome, err error) {
+func (s *Service) judge(check []byte, facts []kit.Fact, out *kit.Outcome) error {
 	text, brings := broughtText(check)
 	if !brings {
-		return out, s.own.Evaluate(check, facts, &out)
+		return s.own.Evaluate(check, facts, out)
 	}
 	evaluator, err := s.load(text)
 	if err != nil {
-		return out, err
+		return err
 	}
-	if err := evaluator.Evaluate(check, facts, &out); err != nil {
-		return out, err
+	if err := evaluator.Evaluate(check, facts, out); err != nil {
+		return err
 	}
 	counts := make([]uint32, 4*s.rules)
 	for i, n := range out.Counts {
 		counts[4*(s.rules-1)+i%4] += n
 	}
 	out.Counts = counts
-	return out, nil
+	return nil
 }
 
 // load makes the rules of a text ready once; the same text comes with many checks.

@@ -39,7 +39,7 @@ func (b *brief) take(findings []*Finding) {
 
 // stands tells whether a finding comes to the same without the candidate.
 func (b *brief) stands(f *Finding) bool {
-	if f.wantsParts() {
+	if b.line.leftOpen(f) {
 		return true
 	}
 	if !b.line.mayStand(f) || b.line.concerns(f) {
@@ -50,22 +50,27 @@ func (b *brief) stands(f *Finding) bool {
 	return err == nil && plug.Stands(message, b.line.standing)
 }
 
-// wantsParts tells whether a finding is UNKNOWN only for want of parts that the build
-// does not hold.
-func (f *Finding) wantsParts() bool {
-	wants := false
+// leftOpen is plug.LeftOpen of a finding that is not encoded yet.
+func (l *line) leftOpen(f *Finding) bool {
+	if f.verdict != Unknown || f.said == brokenKey {
+		return false
+	}
+	open := false
 	for i := range f.values {
 		v := &f.values[i]
 		if len(v.missingFacts) > 0 {
 			return false
 		}
 		for _, p := range v.missing {
-			if wants = p.Base+p.Field == plug.PathOfParts; !wants {
-				return false
+			open = open || plug.LeavesOpen(p.Base+p.Field)
+			for k := range l.about {
+				if l.about[k].holds(p) {
+					return false
+				}
 			}
 		}
 	}
-	return wants && f.verdict == Unknown && f.said != brokenKey
+	return open
 }
 
 // decided tells that nothing can better the candidate's verdict.

@@ -33,14 +33,14 @@ func (c counting) Call(ctx context.Context, method string, request []byte) ([]by
 }
 
 func tenants() *policy.Tenants {
-	clearance := func(mm float64) policy.Values {
-		return policy.Values{{Parameter: proto.String(parameter), Value: &mm}}
+	factor := func(n float64) policy.Values {
+		return policy.Values{{Parameter: proto.String(parameter), Value: &n}}
 	}
-	return &policy.Tenants{Each: map[string]policy.Values{"strict": clearance(9), "loose": clearance(1)}}
+	return &policy.Tenants{Each: map[string]policy.Values{"strict": factor(9), "loose": factor(2)}}
 }
 
-// parameter is one that the clearance pack has.
-const parameter = "clearance.breath.free_mm"
+// parameter is one that the interface pack has.
+const parameter = "interface.header-current.start_factor"
 
 func TestTagFollowsWhatDecidesTheAnswer(t *testing.T) {
 	s := start(t, server.Config{Packs: onePack(), Tenants: tenants()})
@@ -64,7 +64,7 @@ func TestTagFollowsWhatDecidesTheAnswer(t *testing.T) {
 	other := demoCheck(t)
 	other.Build.Title = proto.String("Another")
 	wanting := demoCheck(t)
-	wanting.Wants = []string{"clearance.ranking"}
+	wanting.Wants = []string{"interface.links"}
 	set := demoCheck(t)
 	set.Policy = []*v1.PolicyValue{{Parameter: proto.String(parameter), Value: proto.Float64(3)}}
 	tags := []string{tag}
@@ -90,13 +90,13 @@ func TestTagFollowsWhatDecidesTheAnswer(t *testing.T) {
 // A pack of another version makes another tag, and one that is dead none.
 func TestTagFollowsPacks(t *testing.T) {
 	body := jsonOf(t, demoCheck(t))
-	before := direct(t, start(t, server.Config{Packs: launch("1.0.0", "clearance")}), gateway.Config{})
-	after := direct(t, start(t, server.Config{Packs: launch("1.0.1", "clearance")}), gateway.Config{})
+	before := direct(t, start(t, server.Config{Packs: launch("1.0.0", "interface")}), gateway.Config{})
+	after := direct(t, start(t, server.Config{Packs: launch("1.0.1", "interface")}), gateway.Config{})
 	old := post(t, before, "/v1/check", body).header.Get("ETag")
 	if got := post(t, after, "/v1/check", body, "If-None-Match", old); got.status != 200 || got.header.Get("ETag") == old || old == "" {
 		t.Errorf("a pack of another version answers %d with the same tag %s", got.status, old)
 	}
-	broken := append(launch("1.0.0", "clearance"), launch("1.0.0", "power")...)
+	broken := append(launch("1.0.0", "interface"), launch("1.0.0", "power")...)
 	broken[1].Command = []string{"/nonexistent"}
 	h := direct(t, start(t, server.Config{Packs: broken}), gateway.Config{})
 	got := post(t, h, "/v1/check", body)

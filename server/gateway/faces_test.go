@@ -1,17 +1,13 @@
 package gateway_test
 
 import (
-	"context"
-	"crypto/tls"
 	"errors"
 	"io"
-	"net"
 	"net/http"
 	"strings"
 	"testing"
 
 	"connectrpc.com/connect"
-	"golang.org/x/net/http2"
 	"google.golang.org/genproto/googleapis/rpc/errdetails"
 	"google.golang.org/protobuf/proto"
 
@@ -29,12 +25,9 @@ type client struct {
 
 // h2c speaks HTTP/2 without TLS, which streams in both directions need.
 func h2c() *http.Client {
-	return &http.Client{Transport: &http2.Transport{
-		AllowHTTP: true,
-		DialTLSContext: func(ctx context.Context, network, address string, _ *tls.Config) (net.Conn, error) {
-			return new(net.Dialer).DialContext(ctx, network, address)
-		},
-	}}
+	protocols := new(http.Protocols)
+	protocols.SetUnencryptedHTTP2(true)
+	return &http.Client{Transport: &http.Transport{Protocols: protocols}}
 }
 
 func dialOf[Q, A any](c client, method string) *connect.Client[Q, A] {

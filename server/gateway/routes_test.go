@@ -44,13 +44,18 @@ func problemIn(t *testing.T, got asked) (p problem) {
 func TestJSONSaysWhatGRPCSays(t *testing.T) {
 	s := start(t, server.Config{Packs: everyPack()})
 	h, client := direct(t, s, gateway.Config{}), v1.NewCheckServiceClient(native(t, s))
+	every := []protojson.MarshalOptions{{UseProtoNames: true}, {}, {UseEnumNumbers: true, Multiline: true}}
 	for name, check := range demoChecks(t) {
 		check.Wants = []string{"clearance.ranking"}
 		want, err := client.Check(t.Context(), check)
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, spelling := range []protojson.MarshalOptions{{UseProtoNames: true}, {}, {UseEnumNumbers: true, Multiline: true}} {
+		spellings := every
+		if name != "archive-editor.yaml" {
+			spellings = every[:1]
+		}
+		for _, spelling := range spellings {
 			body, err := spelling.Marshal(check)
 			if err != nil {
 				t.Fatal(err)
@@ -137,7 +142,7 @@ func TestRoutesThatAreNotAskedAsTheyCanBe(t *testing.T) {
 func TestOtherRoutes(t *testing.T) {
 	h := direct(t, start(t, server.Config{Packs: onePack()}), gateway.Config{})
 	list := new(v1.ListPacksResponse)
-	if got := ask(t, h, "GET", "/v1/packs", nil); protojson.Unmarshal(got.body, list) != nil || len(list.Packs) != 1 || list.Packs[0].GetName() != "clearance" {
+	if got := ask(t, h, "GET", "/v1/packs", nil); protojson.Unmarshal(got.body, list) != nil || len(list.Packs) != 1 || list.Packs[0].GetName() != "interface" {
 		t.Errorf("the packs are %s", got.body)
 	}
 	rule := new(v1.DescribeRuleResponse)
@@ -160,7 +165,7 @@ func TestOtherRoutes(t *testing.T) {
 		t.Errorf("the sheet as JSON is %.200s", data.body)
 	}
 	plan := &v1.ShortlistRequest{
-		Plan:       &v1.ShortlistPlan{Build: check.Build, Item: proto.String("cooler"), Packs: []*v1.PackPin{{Name: proto.String("clearance")}}},
+		Plan:       &v1.ShortlistPlan{Build: check.Build, Item: proto.String("cooler"), Packs: []*v1.PackPin{{Name: proto.String("interface")}}},
 		Candidates: []*v1.Part{{Id: proto.String("tall"), Name: proto.String("Tall"), Kind: &v1.Part_AirCooler{AirCooler: &v1.AirCooler{}}}},
 	}
 	body, err := protojson.Marshal(plan)
@@ -189,7 +194,7 @@ func TestDescriptionIsOfTheseRoutes(t *testing.T) {
 	variable := regexp.MustCompile(`\{[a-z_]+\}`)
 	for path, operations := range document.Paths {
 		for verb := range operations {
-			got := ask(t, h, strings.ToUpper(verb), variable.ReplaceAllString(path, "clearance.cooler-height"), []byte("{}"), "Content-Type", "application/json")
+			got := ask(t, h, strings.ToUpper(verb), variable.ReplaceAllString(path, "interface.socket"), []byte("{}"), "Content-Type", "application/json")
 			if got.status == http.StatusNotFound || got.status == http.StatusMethodNotAllowed {
 				t.Errorf("%s %s is described and not there: %d", verb, path, got.status)
 			}

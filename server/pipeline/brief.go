@@ -41,7 +41,7 @@ func sumUp(findings []byte, ids, prefixes []string, standing []*v1.Finding) *pac
 			closest, share = entry, s
 		}
 		if f.GetVerdict() <= verdict ||
-			f.GetVerdict() >= v1.Verdict_VERDICT_UNKNOWN && (plug.WantsParts(f) || !concerns(f, ids, prefixes) && plug.Stands(f, standing)) {
+			f.GetVerdict() >= v1.Verdict_VERDICT_UNKNOWN && (plug.LeftOpen(f, prefixes) || !concerns(f, ids, prefixes) && plug.Stands(f, standing)) {
 			continue
 		}
 		if verdict = f.GetVerdict(); verdict >= v1.Verdict_VERDICT_UNKNOWN {

@@ -1,6 +1,7 @@
 // A real service for the tests: the program built from this tree, on ports of its own.
 import { execFile, spawn } from "node:child_process";
-import { mkdtemp, rm } from "node:fs/promises";
+import { rmSync } from "node:fs";
+import { mkdtemp } from "node:fs/promises";
 import { createServer } from "node:net";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
@@ -10,7 +11,7 @@ const root = join(import.meta.dirname, "../../..");
 const folder = await mkdtemp(join(tmpdir(), "slipfit-web-"));
 // SLIPFIT names a program that is built already.
 const program = process.env.SLIPFIT ?? join(folder, "slipfit");
-process.on("exit", () => void execFile("rm", ["-rf", folder]));
+process.on("exit", () => rmSync(folder, { recursive: true, force: true }));
 
 let built;
 const build = () =>
@@ -93,5 +94,3 @@ export class Service {
     return (await (await fetch(`${this.url}/demo/builds.json`)).json()).find((d) => d.build.id === id).build;
   }
 }
-
-export const tidy = () => rm(folder, { recursive: true, force: true });

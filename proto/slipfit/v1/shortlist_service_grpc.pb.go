@@ -34,8 +34,9 @@ const (
 // MARGINAL. What comes to the same without it stands whatever the candidate is, and is
 // not held against it, for a build may be partial: findings that the candidate has no
 // part in, and that are UNKNOWN for want of the same, or FAIL by no smaller a margin.
-// Nor are findings held against it that are UNKNOWN only for want of parts that the
-// build does not hold.
+// Nor are findings held against it that are UNKNOWN for want of what the build leaves
+// open, and of no figure of the candidate: parts that it does not hold, the room, how
+// it is used.
 // A pack that gives no answer is held against it, and so is a rule that broke.
 type ShortlistServiceClient interface {
 	// Shortlist judges the request's candidates, or those of the catalogue that the
@@ -105,8 +106,9 @@ type ShortlistService_MatrixClient = grpc.BidiStreamingClient[MatrixRequest, Mat
 // MARGINAL. What comes to the same without it stands whatever the candidate is, and is
 // not held against it, for a build may be partial: findings that the candidate has no
 // part in, and that are UNKNOWN for want of the same, or FAIL by no smaller a margin.
-// Nor are findings held against it that are UNKNOWN only for want of parts that the
-// build does not hold.
+// Nor are findings held against it that are UNKNOWN for want of what the build leaves
+// open, and of no figure of the candidate: parts that it does not hold, the room, how
+// it is used.
 // A pack that gives no answer is held against it, and so is a rule that broke.
 type ShortlistServiceServer interface {
 	// Shortlist judges the request's candidates, or those of the catalogue that the

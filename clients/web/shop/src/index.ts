@@ -178,26 +178,33 @@ find(".quiet").addEventListener("click", () =>
 );
 addEventListener("popstate", turn);
 
-const [builds, catalogue] = await Promise.all(
-  ["demo/builds.json", "demo/parts.json"].map(async (address) => (await fetch(address)).json()),
-);
-dockets = builds;
-parts = catalogue;
-place(
-  find(".dockets ul"),
-  dockets.map((d) =>
-    h(
-      "li",
-      null,
+async function start(): Promise<void> {
+  const load = async (address: string) => {
+    const response = await fetch(address);
+    if (!response.ok) throw new Error(`${address}: ${response.status}`);
+    return response.json();
+  };
+  [dockets, parts] = await Promise.all([load("demo/builds.json"), load("demo/parts.json")]);
+  place(
+    find(".dockets ul"),
+    dockets.map((d) =>
       h(
-        "a",
-        { href: `?${d.build.id}`, click: go },
-        h("b", null, d.build.title ?? d.build.id),
-        h("small", null, d.build.id),
+        "li",
+        null,
+        h(
+          "a",
+          { href: `?${d.build.id}`, click: go },
+          h("b", null, d.build.title ?? d.build.id),
+          h("small", null, d.build.id),
+        ),
       ),
     ),
-  ),
-);
-look();
-turn();
-find("main").classList.remove("waiting");
+  );
+  look();
+  turn();
+  find("main").classList.remove("waiting");
+}
+
+start().catch((error: Error) => {
+  find(".story").textContent = texts.say("unloaded", { reason: error.message });
+});

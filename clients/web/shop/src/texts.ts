@@ -44,6 +44,7 @@ const german: Record<string, string> = {
   coolant: "Flüssigkeit",
   air: "Abluft über dem Raum",
   unsolved: "Keine Vorhersage: {reason}",
+  unloaded: "Die Bank ist leer: {reason}. Bitte die Seite neu laden.",
   anyway: "Trotzdem nehmen",
   jump: "{verdict} — zum Protokoll",
 };
@@ -75,6 +76,7 @@ const english: Record<string, string> = {
   coolant: "coolant",
   air: "Air leaving, above the room",
   unsolved: "No forecast: {reason}",
+  unloaded: "The bench is empty: {reason}. Load the page again.",
   anyway: "Take all the same",
   jump: "{verdict} — to the record",
 };

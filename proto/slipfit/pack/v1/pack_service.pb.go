@@ -347,7 +347,8 @@ type Line struct {
 	// UNKNOWN or FAIL without those items. What comes to the same with a candidate that
 	// has no part in it is not held against it: UNKNOWN of the same rule about the same
 	// items for want of the same, FAIL by no smaller a margin, or else word for word.
-	// Nor is UNKNOWN only for want of parts that the build does not hold (path "items").
+	// Nor is UNKNOWN for want of what the asker has left open, and of nothing of those
+	// items: parts that the build does not hold (path "items"), "room.", "use.".
 	Standing [][]byte `protobuf:"bytes,4,rep,name=standing,proto3" json:"standing,omitempty"`
 	// Which rules to judge.
 	Look          *Look `protobuf:"varint,5,opt,name=look,proto3,enum=slipfit.pack.v1.Look,oneof" json:"look,omitempty"`

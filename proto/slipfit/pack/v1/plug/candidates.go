@@ -2,6 +2,7 @@ package plug
 
 import (
 	"slices"
+	"strings"
 
 	"google.golang.org/protobuf/proto"
 
@@ -21,14 +22,22 @@ const (
 // BrokenRule is the key of what is said where a rule broke.
 const BrokenRule = "kit.rule-broken"
 
-// PathOfParts is the path that a finding misses where the build does not hold a part.
-const PathOfParts = "items"
+// LeavesOpen tells whether a path that a finding misses is something that the asker has
+// left open: a part that the build does not hold yet, the room, or how it is used.
+func LeavesOpen(path string) bool {
+	return path == "items" || strings.HasPrefix(path, "room.") || strings.HasPrefix(path, "use.")
+}
 
-// WantsParts tells whether a finding is UNKNOWN only for want of parts that the build
-// does not hold. The build is partial then, and no candidate is to blame.
-func WantsParts(f *v1.Finding) bool {
-	return f.GetVerdict() == v1.Verdict_VERDICT_UNKNOWN && len(f.Missing) > 0 && len(f.MissingFacts) == 0 &&
-		f.GetSummary().GetKey() != BrokenRule && !slices.ContainsFunc(f.Missing, func(path string) bool { return path != PathOfParts })
+// LeftOpen tells whether a finding is UNKNOWN for want of what the asker has left open,
+// and of nothing below the paths of the items that are sought, such as "items[3].". No
+// candidate is to blame then.
+func LeftOpen(f *v1.Finding, sought []string) bool {
+	if f.GetVerdict() != v1.Verdict_VERDICT_UNKNOWN || len(f.MissingFacts) > 0 || f.GetSummary().GetKey() == BrokenRule {
+		return false
+	}
+	return slices.ContainsFunc(f.Missing, LeavesOpen) && !slices.ContainsFunc(f.Missing, func(path string) bool {
+		return slices.ContainsFunc(sought, func(item string) bool { return strings.HasPrefix(path, item) })
+	})
 }
 
 // Stands tells whether a finding about a build with a candidate, in which the candidate

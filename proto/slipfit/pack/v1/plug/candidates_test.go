@@ -40,10 +40,16 @@ func TestWhatStandsWithoutACandidate(t *testing.T) {
 			t.Errorf("%s: stands is %v, want %v", name, got, c.want)
 		}
 	}
-	for want, f := range map[bool]*v1.Finding{true: unknown("x", "items"), false: unknown("x", "items", "items[1].part.fan.size_mm")} {
-		if plug.WantsParts(f) != want {
-			t.Errorf("%v wants only parts is %v, want %v", f, !want, want)
+	for missing, want := range map[[2]string]bool{
+		{"items", "items"}: true, {"room.temperature_c", "use.displays"}: true, {"items", "items[11].part.fan.size_mm"}: true,
+		{"items", "items[1].part.fan.size_mm"}: false, {"items[2].part.fan.size_mm", "policy.x"}: false,
+	} {
+		if got := plug.LeftOpen(unknown("x", missing[:]...), []string{"items[1]."}); got != want {
+			t.Errorf("a finding that misses %v is left open %v, want %v", missing, got, want)
 		}
+	}
+	if plug.LeftOpen(fail(-1), nil) {
+		t.Error("a failure is left open")
 	}
 	if plug.Stands(fail(-1), nil) {
 		t.Error("something stands where nothing is wrong without the candidate")
