@@ -25,7 +25,8 @@ type Reply struct {
 // CheckMany answers questions by their tags on one stream, as they are ready. Questions
 // are taken while answers come: a loop that does not go on stops the taking. The error,
 // after which nothing comes, says why the stream broke; what has no answer then can be
-// asked again. Leaving the loop ends the stream.
+// asked again. Leaving the loop ends the stream, and waits for questions to give the one
+// that it is at.
 func (c *Client) CheckMany(ctx context.Context, questions iter.Seq2[string, *v1.CheckRequest]) iter.Seq2[Reply, error] {
 	return func(yield func(Reply, error) bool) {
 		open := func(ctx context.Context) (grpc.BidiStreamingClient[v1.CheckManyRequest, v1.CheckManyResponse], error) {
