@@ -29,6 +29,9 @@ func TestAFileSystemThatIsFullIsNamedAndASecondRunCompletes(t *testing.T) {
 	out, err := cmd.CombinedOutput()
 	switch {
 	case errors.Is(err, syscall.EPERM), errors.Is(err, syscall.EINVAL), errors.Is(err, syscall.ENOSPC), strings.Contains(string(out), noMount):
+		if os.Getenv("CI") != "" {
+			t.Fatalf("a file system cannot be mounted in a name space of its own: %v %s", err, out)
+		}
 		t.Skipf("this kernel lets nobody mount in a name space of their own (%v %s)", err, out)
 	case err != nil:
 		t.Fatalf("%v: %s", err, out)

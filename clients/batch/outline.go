@@ -128,7 +128,7 @@ func unreadableAnswer(err error) error { return fmt.Errorf("an answer cannot be 
 // openAnswer reads what a line tells of an answer: of its findings, those that do
 // not pass.
 func openAnswer(answer []byte) (verdict v1.Verdict, id string, failing []finding, err error) {
-	err = eachField(answer, func(n protowire.Number, value []byte, number uint64) error {
+	err = EachField(answer, func(n protowire.Number, value []byte, number uint64) error {
 		switch n {
 		case answerVerdict:
 			if number > uint64(v1.Verdict_VERDICT_FAIL) {

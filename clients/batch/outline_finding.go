@@ -60,7 +60,7 @@ func passes(encoded []byte) bool {
 }
 
 func readFinding(encoded []byte) (f finding, err error) {
-	err = eachField(encoded, func(n protowire.Number, value []byte, number uint64) error {
+	err = EachField(encoded, func(n protowire.Number, value []byte, number uint64) error {
 		switch n {
 		case findingRule:
 			f.rule = value
@@ -73,14 +73,14 @@ func readFinding(encoded []byte) (f finding, err error) {
 		case findingNoFacts:
 			f.noFacts = append(f.noFacts, value)
 		case findingSummary:
-			return eachField(value, func(n protowire.Number, value []byte, _ uint64) error {
+			return EachField(value, func(n protowire.Number, value []byte, _ uint64) error {
 				if n == messageText {
 					f.text = value
 				}
 				return nil
 			})
 		case findingMargin:
-			return eachField(value, func(n protowire.Number, value []byte, number uint64) error {
+			return EachField(value, func(n protowire.Number, value []byte, number uint64) error {
 				switch n {
 				case quantityNominal:
 					f.margin, f.hasMargin = math.Float64frombits(number), true
@@ -90,7 +90,7 @@ func readFinding(encoded []byte) (f finding, err error) {
 				return nil
 			})
 		case findingRemedies:
-			return eachField(value, func(n protowire.Number, value []byte, _ uint64) error {
+			return EachField(value, func(n protowire.Number, value []byte, _ uint64) error {
 				if n == remedyBuy {
 					f.buy = append(f.buy, value)
 				}

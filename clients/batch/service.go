@@ -125,7 +125,7 @@ func (a *asking) take(reply []byte) error {
 	var tag string
 	var check []byte
 	var refusal *v1.Refusal
-	err := eachField(reply, func(n protowire.Number, value []byte, _ uint64) error {
+	err := EachField(reply, func(n protowire.Number, value []byte, _ uint64) error {
 		switch n {
 		case replyTag:
 			tag = string(value)

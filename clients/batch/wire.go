@@ -92,7 +92,7 @@ func (l *Line) encode(b []byte) ([]byte, error) {
 // DecodeChunk reads a chunk. Its texts lie in b, which must stay as it is.
 func DecodeChunk(b []byte) (*Chunk, error) {
 	c := &Chunk{Job: &Job{}}
-	err := eachField(b, func(n protowire.Number, value []byte, number uint64) error {
+	err := EachField(b, func(n protowire.Number, value []byte, number uint64) error {
 		switch n {
 		case chunkName:
 			c.ID = string(value)
@@ -120,7 +120,7 @@ func DecodeChunk(b []byte) (*Chunk, error) {
 }
 
 func decodeLine(b []byte) (l Line, err error) {
-	err = eachField(b, func(n protowire.Number, value []byte, number uint64) error {
+	err = EachField(b, func(n protowire.Number, value []byte, number uint64) error {
 		switch n {
 		case lineNumber:
 			l.Number = int64(number)
@@ -137,8 +137,9 @@ func decodeLine(b []byte) (l Line, err error) {
 	return l, err
 }
 
-// eachField gives every field: bytes, or a number, or a number's bits.
-func eachField(b []byte, visit func(n protowire.Number, value []byte, number uint64) error) error {
+// EachField gives every field of an encoded message in its order: its bytes, or its
+// number, or the bits of its 64-bit number. An error of visit ends it.
+func EachField(b []byte, visit func(n protowire.Number, value []byte, number uint64) error) error {
 	for len(b) > 0 {
 		n, kind, size := protowire.ConsumeTag(b)
 		if size < 0 {

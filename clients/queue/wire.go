@@ -66,7 +66,7 @@ func decodeAnswer(packed []byte) (a batch.Answer, err error) {
 		return a, fmt.Errorf("the answer cannot be unpacked: %w", err)
 	}
 	verdict := 0
-	err = eachField(b, func(n protowire.Number, value []byte, number uint64) error {
+	err = batch.EachField(b, func(n protowire.Number, value []byte, number uint64) error {
 		switch n {
 		case answerOutput:
 			a.Output = value
@@ -81,33 +81,4 @@ func decodeAnswer(packed []byte) (a batch.Answer, err error) {
 		return nil
 	})
 	return a, err
-}
-
-// eachField gives every field: bytes, or a number.
-func eachField(b []byte, visit func(n protowire.Number, value []byte, number uint64) error) error {
-	for len(b) > 0 {
-		n, kind, size := protowire.ConsumeTag(b)
-		if size < 0 {
-			return fmt.Errorf("the message cannot be read: %w", protowire.ParseError(size))
-		}
-		b = b[size:]
-		var value []byte
-		var number uint64
-		switch kind {
-		case protowire.BytesType:
-			value, size = protowire.ConsumeBytes(b)
-		case protowire.VarintType:
-			number, size = protowire.ConsumeVarint(b)
-		default:
-			size = protowire.ConsumeFieldValue(n, kind, b)
-		}
-		if size < 0 {
-			return fmt.Errorf("the message cannot be read: %w", protowire.ParseError(size))
-		}
-		b = b[size:]
-		if err := visit(n, value, number); err != nil {
-			return err
-		}
-	}
-	return nil
 }
