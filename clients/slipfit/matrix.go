@@ -1,10 +1,12 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"slices"
 	"strings"
 
@@ -203,6 +205,14 @@ type matrixShower struct {
 	begun   bool
 	row     uint64 // that is being written
 	fit     int
+	shares  bool                 // whether a cell has told one
+	why     map[matrixReason]int // pairs that do not fit
+}
+
+// matrixReason is what decides that a pair does not fit.
+type matrixReason struct {
+	verdict v1.Verdict
+	rule    string
 }
 
 // matrixNames is how wide the names of rows are.
@@ -210,9 +220,7 @@ const matrixNames = 28
 
 func (s *matrixShower) take(m *v1.MatrixResponse) error {
 	for _, c := range m.Cells {
-		if c.Refusal == nil && c.GetVerdict() < v1.Verdict_VERDICT_UNKNOWN {
-			s.fit++
-		}
+		s.count(c)
 	}
 	if s.format == "ndjson" {
 		return writeJSON(s.out, m, false)
@@ -236,12 +244,32 @@ func (s *matrixShower) take(m *v1.MatrixResponse) error {
 	return nil
 }
 
+// count keeps what the end tells of a pair.
+func (s *matrixShower) count(c *v1.Candidate) {
+	switch {
+	case c.Refusal != nil:
+	case c.GetVerdict() < v1.Verdict_VERDICT_UNKNOWN:
+		s.fit++
+		s.shares = s.shares || tellsShare(c)
+	default:
+		if s.why == nil {
+			s.why = make(map[matrixReason]int)
+		}
+		s.why[matrixReason{c.GetVerdict(), c.GetFinding().GetRule()}]++
+	}
+}
+
+// tellsShare tells whether a cell says how much the pair has to spare.
+func tellsShare(c *v1.Candidate) bool {
+	return c.GetVerdict() < v1.Verdict_VERDICT_MARGINAL && c.MarginShare != nil
+}
+
 // cell is a pair in one word, with what it has to spare where it fits.
 func cell(c *v1.Candidate) string {
 	switch {
 	case c.Refusal != nil:
 		return "REFUSED"
-	case c.GetVerdict() >= v1.Verdict_VERDICT_MARGINAL || c.MarginShare == nil:
+	case !tellsShare(c):
 		return report.Word(c.GetVerdict())
 	}
 	return fmt.Sprintf("PASS%3.0f%%", min(999, 100*c.GetMarginShare()))
@@ -261,9 +289,25 @@ func (s *matrixShower) head() {
 	fmt.Fprintln(s.out)
 }
 
-// end closes the last line.
+// end closes the last line and says what the words of the table rest on.
 func (s *matrixShower) end() {
-	if s.begun && s.format == "text" {
-		fmt.Fprint(s.out, "\n\n  A share is what the pair has to spare in its tightest place.\n")
+	if !s.begun || s.format != "text" {
+		return
 	}
+	fmt.Fprintln(s.out)
+	if s.shares {
+		fmt.Fprint(s.out, "\n  A share is what the pair has to spare in its tightest place.\n")
+	}
+	if len(s.why) == 0 {
+		return
+	}
+	fmt.Fprint(s.out, "\nPairs that do not fit, by the rule that decides; --format ndjson has each finding:\n\n")
+	reasons := slices.SortedFunc(maps.Keys(s.why), func(a, b matrixReason) int {
+		return cmp.Or(s.why[b]-s.why[a], strings.Compare(a.rule, b.rule), int(b.verdict-a.verdict))
+	})
+	var rows [][]string
+	for _, r := range reasons {
+		rows = append(rows, []string{fmt.Sprint(s.why[r]), report.Word(r.verdict), report.Plain(r.rule)})
+	}
+	writeColumns(s.out, rows, "rl")
 }

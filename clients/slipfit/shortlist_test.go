@@ -100,7 +100,7 @@ func TestMatrixAsTextAndAsLines(t *testing.T) {
 	if code != exitFits || errOut != "" {
 		t.Fatalf("exit code %d, errors %q:\n%s", code, errOut, out)
 	}
-	for _, want := range []string{"For card down and enclosure across in: Quiet editing machine", "\n  1   Lichtung 18\n", "\n  Gischt 220  ", "FAIL"} {
+	for _, want := range []string{"For card down and enclosure across in: Quiet editing machine", "\n  1   Lichtung 18\n", "\n  Gischt 220  ", "FAIL", "by the rule that decides; --format ndjson has each finding:\n\n  "} {
 		if !strings.Contains(out, want) {
 			t.Errorf("the matrix lacks %q:\n%s", want, out)
 		}
