@@ -255,8 +255,10 @@ func seats(a *v1.Arrangement) (out []string) {
 		for _, mm := range s.OffsetsMm {
 			line += ", at " + decimal(mm) + " mm"
 		}
-		if s.GetPosition() > 0 && s.GetCount() <= 1 {
-			line += fmt.Sprintf(", place %d", s.GetPosition()+1)
+		if first := s.GetPosition() + 1; first > 1 && s.GetCount() > 1 {
+			line += fmt.Sprintf(", places %d to %d", first, s.GetPosition()+s.GetCount())
+		} else if first > 1 {
+			line += fmt.Sprintf(", place %d", first)
 		}
 		if way := blowing(s); way != "" {
 			line += ", " + way

@@ -77,20 +77,14 @@ func outlookOf(a *v1.Arrangement, answer *v1.CheckResponse) outlook {
 	return out
 }
 
-// fixed is the build with the choices of an arrangement. An item whose pieces sit on
-// several mounts stays free, since a placement names one.
+// fixed is the build with the choices of an arrangement: a placement for each seat.
 func fixed(build *v1.Build, a *v1.Arrangement) *v1.Build {
 	out := proto.CloneOf(build)
 	out.Arrangement = &v1.ArrangementChoice{Layout: a.Layout}
 	for _, s := range a.Seats {
-		if slices.ContainsFunc(a.Seats, func(other *v1.Seat) bool {
-			return other != s && other.GetItem() == s.GetItem()
-		}) {
-			continue
-		}
-		p := &v1.Placement{Item: s.Item, Mount: s.Mount, OffsetsMm: s.OffsetsMm, Side: s.Side, Pose: s.Pose, FansOutside: s.FansOutside}
-		if s.GetCount() <= 1 {
-			p.Position = s.Position
+		p := &v1.Placement{
+			Item: s.Item, Mount: s.Mount, Count: s.Count, Pose: s.Pose, OffsetsMm: s.OffsetsMm, Side: s.Side, Position: s.Position,
+			FansOutside: s.FansOutside, Fittings: s.Fittings, SlideMm: s.SlideMm,
 		}
 		if s.GetFlow() != v1.Flow_FLOW_UNSPECIFIED {
 			p.Flow = s.Flow

@@ -52,6 +52,35 @@ func TestArrangeAsJSONIsTheContractsMessage(t *testing.T) {
 	}
 }
 
+// An arrangement out of the ranking, fixed in the build's document, is the one that a
+// check of it judges.
+func TestFixedArrangementIsJudged(t *testing.T) {
+	for _, name := range []string{"archive-editor", "front-desk", "second-radiator"} {
+		_, out, _ := slipfit(t, "", "arrange", "--best", "1", "--format", "json", builds+name+".yaml")
+		ranking := new(v1.Ranking)
+		if err := protojson.Unmarshal([]byte(out), ranking); err != nil {
+			t.Fatal(err)
+		}
+		entry, err := oneBuild(strings.NewReader(""), builds+name+".yaml")
+		if err != nil {
+			t.Fatal(err)
+		}
+		document, err := protojson.MarshalOptions{UseProtoNames: true}.Marshal(fixed(entry.Message, ranking.Arrangements[0]))
+		if err != nil {
+			t.Fatal(err)
+		}
+		code, again, errOut := slipfit(t, string(document), "arrange", "--format", "json", "-")
+		now := new(v1.Ranking)
+		if err := protojson.Unmarshal([]byte(again), now); err != nil {
+			t.Fatalf("%s: exit code %d, errors %q: %v", name, code, errOut, err)
+		}
+		if code != exitFits || now.GetFeasibleCount() != 1 || !slices.EqualFunc(now.Arrangements[0].Seats, ranking.Arrangements[0].Seats,
+			func(a, b *v1.Seat) bool { return proto.Equal(a, b) }) {
+			t.Errorf("%s: exit code %d, %d arrangements, the first is\n%v\nwant\n%v", name, code, now.GetFeasibleCount(), now.Arrangements, ranking.Arrangements[0].Seats)
+		}
+	}
+}
+
 func TestDrawWritesADrawing(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "out.svg")
 	code, _, errOut := slipfit(t, "", "draw", builds+"upright-card.yaml", "-o", file)

@@ -2,7 +2,6 @@ package clearance
 
 import (
 	"cmp"
-	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -44,64 +43,6 @@ func (s *scene) write(a *arrangement, airs []air, inFull bool) *v1.Arrangement {
 }
 
 func number(v float64) *float64 { return &v }
-
-// seatMessages writes where items sit: the pieces of an item on one mount are one
-// seat, described by the first of them.
-func (s *scene) seatMessages(a *arrangement) (out []*v1.Seat) {
-	type place struct{ item, mount int }
-	seen := map[place]*v1.Seat{}
-	for i := range a.seats {
-		seat := &a.seats[i]
-		if seat.mount < 0 {
-			continue
-		}
-		if first := seen[place{seat.item, seat.mount}]; first != nil {
-			*first.Count++
-			continue
-		}
-		m := s.seatMessage(seat)
-		seen[place{seat.item, seat.mount}] = m
-		out = append(out, m)
-	}
-	return out
-}
-
-func (s *scene) seatMessage(seat *seatOf) *v1.Seat {
-	mount := s.shape.mounts[seat.mount].mount
-	n := uint32(1)
-	m := &v1.Seat{Item: &s.items[seat.item].id, Mount: mount.Id, Count: &n, OffsetsMm: seat.offsets, Placed: solids.PoseMessage(seat.placed)}
-	if len(s.shape.mounts[seat.mount].poses) > 0 {
-		pose := uint32(seat.pose)
-		m.Pose = &pose
-	}
-	kind := mount.GetKind()
-	if kind == v1.MountKind_MOUNT_KIND_FAN || kind == v1.MountKind_MOUNT_KIND_RADIATOR {
-		m.Panel = mount.Panel
-		if seat.flow != v1.Flow_FLOW_UNSPECIFIED {
-			flow := seat.flow
-			m.Flow = &flow
-		}
-		if guard := seat.guard; guard != "" {
-			m.Guard = &guard
-		}
-	}
-	if kind == v1.MountKind_MOUNT_KIND_RADIATOR && seat.outside != nil {
-		outside, fittings := *seat.outside, solids.AxisOf(seat.fittings)
-		m.FansOutside, m.Fittings = &outside, &fittings
-		if math.Abs(seat.slide) > 0.05 {
-			m.SlideMm = number(seat.slide)
-		}
-	}
-	if seat.side != "" {
-		side := seat.side
-		m.Side = &side
-	}
-	if kind == v1.MountKind_MOUNT_KIND_FAN || kind == v1.MountKind_MOUNT_KIND_DRIVE || kind == v1.MountKind_MOUNT_KIND_CARD {
-		position := uint32(seat.position)
-		m.Position = &position
-	}
-	return m
-}
 
 // needsOf lists what the layout and its used mounts ask for: a radiator's or a
 // drive's mount for each of them, a row of fans once.

@@ -131,13 +131,17 @@ func (p *party) ofRadiator(r *v1.Radiator) {
 	}
 }
 
+// isPinned reports whether the build names the mounts of all pieces of an item.
 func (d *desk) isPinned(it *kit.Item) bool {
+	named, counted, rest := false, 0, false
 	for _, p := range d.c.Build.GetArrangement().GetPlacements() {
-		if p.GetItem() == it.ID && p.Mount != nil {
-			return true
+		if p.GetItem() == it.ID {
+			named = named || p.Mount != nil
+			counted += int(p.GetCount())
+			rest = rest || p.Count == nil
 		}
 	}
-	return false
+	return named && (rest || counted >= it.Count)
 }
 
 // followGeometry keeps parties to the mounts where geometry puts all parts

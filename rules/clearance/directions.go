@@ -232,14 +232,13 @@ func (s *scene) direct(a *arrangement, airs []air) {
 }
 
 // otherDirections are an arrangement's seats with its fans blowing other ways.
-func (s *scene) otherDirections(a *arrangement, airs []air) (out []*v1.Arrangement) {
+func (s *scene) otherDirections(a *arrangement, airs []air, feasible *bool) (out []*v1.Arrangement) {
 	rows, all := s.directions(a, airs)
 	for i := 1; i < len(all) && i <= directionsTold; i++ {
 		other := *a
 		other.blow(rows, all[i].flows)
 		m := s.write(&other, nil, false)
-		yes := true
-		m.Feasible = &yes
+		m.Feasible = feasible
 		out = append(out, m)
 	}
 	return out

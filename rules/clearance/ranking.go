@@ -54,11 +54,10 @@ func concludeRanking(c *kit.Case, d *desk) {
 		airs := s.scene.airs(&a)
 		s.scene.direct(&a, airs)
 		if i == 0 {
-			ranking.Directions = s.scene.otherDirections(&a, airs)
+			ranking.Directions = s.scene.otherDirections(&a, airs, d.feasible(s.layout))
 		}
 		m := s.scene.write(&a, airs, i == 0)
-		yes := true
-		m.Feasible = &yes
+		m.Feasible = d.feasible(s.layout)
 		ranking.Arrangements = append(ranking.Arrangements, m)
 		if unbeaten(all, i) {
 			ranking.Unbeaten = append(ranking.Unbeaten, uint32(i))
@@ -71,6 +70,17 @@ func concludeRanking(c *kit.Case, d *desk) {
 	}
 	ranking.FeasibleCount, ranking.Exhaustive = &feasible, &exhaustive
 	c.Provide(&v1.Fact{Name: &factRankingName, Content: &v1.Fact_Ranking{Ranking: ranking}})
+}
+
+// feasible says of an arrangement of an open layout, in which the boxes fit, whether
+// every requirement is met: nil where another rule of the layout is missed or cannot
+// be told, for want of figures or because the layout has no mount to see a part on.
+func (d *desk) feasible(layout int) *bool {
+	tally, yes := d.c.Tally(layout), true
+	if tally.Fails > 0 || tally.Unknowns > 0 {
+		return nil
+	}
+	return &yes
 }
 
 func addUp(a, b uint64) uint64 {

@@ -92,7 +92,8 @@ type seatOf struct {
 	side               string
 	outside            *bool // fans of a radiator between it and the plate
 	fittings           geometry.Face
-	slide              float64 // of a radiator along its row, mm
+	slides             bool    // a radiator that has room to, along its row
+	slide              float64 // by how much, mm
 	flow               v1.Flow
 	guard              string // side on which the blades lie open
 	placed             geometry.Pose

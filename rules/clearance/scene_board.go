@@ -119,7 +119,7 @@ func shifted(s geometry.Solid, off float64) geometry.Solid {
 // board's rear edge.
 func (s *scene) isTurned(item int) bool {
 	for _, p := range s.pinsOf(item, 0) {
-		if f := solids.FaceOf(p.GetFaces()); f != geometry.NoFace && f.Axis() != geometry.X {
+		if f := solids.FaceOf(p.choice.GetFaces()); f != geometry.NoFace && f.Axis() != geometry.X {
 			return true
 		}
 	}

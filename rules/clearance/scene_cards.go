@@ -38,7 +38,7 @@ func (s *scene) cards() (out []cardPiece) {
 			for _, m := range all {
 				open := len(pins) == 0
 				for _, p := range pins {
-					open = open || p.Mount == nil || p.GetMount() == m.mount.GetId()
+					open = open || p.choice.Mount == nil || p.choice.GetMount() == m.mount.GetId()
 				}
 				switch {
 				case !open:
@@ -72,7 +72,7 @@ func (s *scene) slotMount() *mountShape {
 // the position of its slot, 0 for a card on a mount of its own. Equal cards are
 // dealt in one order only.
 func (s *scene) slotWays(board int, cards []cardPiece) [][]int {
-	slots := s.items[board].part.GetBoard().GetCardSlots()
+	slots, mount := s.items[board].part.GetBoard().GetCardSlots(), s.slotMount()
 	var ways [][]int
 	way := make([]int, len(cards))
 	used := make([]bool, len(slots))
@@ -93,8 +93,8 @@ func (s *scene) slotWays(board int, cards []cardPiece) [][]int {
 		}
 		for i, slot := range slots {
 			position := int(slot.GetPosition())
-			before := k > 0 && cards[k-1].item == card.item && way[k-1] > position
-			if !card.inSlot || used[i] || before || slot.Position == nil || !takesCard(slot, s.items[card.item].part.GetCard()) {
+			before := k > 0 && cards[k-1].item == card.item && way[k-1] > position && s.likePiece(card.item, card.piece) < card.piece
+			if !card.inSlot || used[i] || before || slot.Position == nil || !s.allowsSlot(card, mount, position) || !takesCard(slot, s.items[card.item].part.GetCard()) {
 				continue
 			}
 			used[i], way[k] = true, position

@@ -22,8 +22,8 @@ func (s *scene) addDrives() {
 		}
 		for n := range s.items[i].count {
 			v := s.begin(5, "drive "+s.label(i, n, ""))
-			if s.items[i].count > 1 && s.samePins(i) {
-				v.Interchangeable = s.items[i].id
+			if s.items[i].count > 1 {
+				v.Interchangeable = s.label(i, s.likePiece(i, n), "")
 			}
 			for _, m := range s.shape.mountsOf(v1.MountKind_MOUNT_KIND_DRIVE) {
 				if m.takesForm(d.GetFormFactor()) {

@@ -56,8 +56,8 @@ func (s *scene) addFan(f loose) {
 	}
 	size := part.GetFan().GetSizeMm()
 	v := s.begin(4, "fan "+s.label(f.item, f.piece, ""))
-	if n := s.items[f.item].count; n > 1 && len(s.pinsOf(f.item, 0)) == len(s.pinsOf(f.item, n-1)) && s.samePins(f.item) {
-		v.Interchangeable = s.items[f.item].id
+	if s.items[f.item].count > 1 {
+		v.Interchangeable = s.label(f.item, s.likePiece(f.item, f.piece), "")
 	}
 	for _, m := range s.shape.mountsOf(v1.MountKind_MOUNT_KIND_FAN) {
 		if !m.takesSize(size) {
@@ -70,17 +70,6 @@ func (s *scene) addFan(f loose) {
 		}
 	}
 	s.end(v, f.item, "no mount of the layout takes its size")
-}
-
-// samePins reports whether the fixed choices treat all pieces of an item alike.
-func (s *scene) samePins(item int) bool {
-	n := 0
-	for _, p := range s.pins {
-		if p.GetItem() == s.items[item].id {
-			n++
-		}
-	}
-	return n <= 1 || n != s.items[item].count
 }
 
 func sidesOf(m *v1.Mount) []string {
@@ -199,8 +188,8 @@ func (s *scene) flowAt(item, piece int, m *mountShape) v1.Flow {
 // for none.
 func (s *scene) flowPinned(item, piece int) v1.Flow {
 	for _, p := range s.pinsOf(item, piece) {
-		if p.GetFlow() != v1.Flow_FLOW_UNSPECIFIED {
-			return p.GetFlow()
+		if p.choice.GetFlow() != v1.Flow_FLOW_UNSPECIFIED {
+			return p.choice.GetFlow()
 		}
 	}
 	return v1.Flow_FLOW_UNSPECIFIED

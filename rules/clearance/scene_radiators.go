@@ -16,7 +16,7 @@ type riding struct {
 }
 
 // rowFor chooses the fans of a radiator and returns the fans that are left.
-func (s *scene) rowFor(item int, r *v1.Radiator, fans []loose) (riding, []loose) {
+func (s *scene) rowFor(item, piece int, r *v1.Radiator, fans []loose) (riding, []loose) {
 	size, count := rows[r.GetNominalMm()].size, rows[r.GetNominalMm()].fans
 	if own := s.items[item].part.GetLiquidLoop().GetFans(); len(own) > 0 {
 		p := party{ownFans: own, size: r.GetNominalMm()}
@@ -30,11 +30,11 @@ func (s *scene) rowFor(item int, r *v1.Radiator, fans []loose) (riding, []loose)
 		return out, fans
 	}
 	out := riding{known: true}
-	mount := s.mountPinned(item)
+	mount := s.mountPinned(item, piece)
 	for _, pinned := range [2]bool{true, false} {
 		for k := 0; k < len(fans) && len(out.fans) < int(count); {
 			f := s.items[fans[k].item].part.GetFan()
-			to := s.mountPinned(fans[k].item)
+			to := s.mountPinned(fans[k].item, fans[k].piece)
 			if f.GetSizeMm() != size || f.ThicknessMm == nil || pinned != (to != "" && to == mount) || !pinned && to != "" {
 				k++
 				continue
@@ -53,20 +53,10 @@ func (s *scene) rowFor(item int, r *v1.Radiator, fans []loose) (riding, []loose)
 	return out, fans
 }
 
-// mountPinned is the mount that the build sends an item to, empty for none.
-func (s *scene) mountPinned(item int) string {
-	for _, p := range s.pins {
-		if p.GetItem() == s.items[item].id && p.Mount != nil {
-			return p.GetMount()
-		}
-	}
-	return ""
-}
-
 // addRadiator adds one radiator with its fans in every mount, pose, order of the
 // stack, and end of the fittings.
 func (s *scene) addRadiator(item, piece int, r *v1.Radiator, fans []loose) []loose {
-	row, left := s.rowFor(item, r, fans)
+	row, left := s.rowFor(item, piece, r, fans)
 	if !row.known {
 		s.lack(item, "", &solids.MissingError{Fields: []string{"liquid_loop.fans.fan.thickness_mm"}})
 		return left
@@ -122,7 +112,7 @@ func (s *scene) addRadiatorAt(v *variable, item, piece int, m *mountShape, order
 			}
 			outside := stackOf(order, row.rows).FansOutside
 			seat := seatOf{item: item, piece: piece, mount: m.index, pose: p, offsets: by.offsets, placed: pose.After(frame), outside: &outside,
-				slide: m.rowStart(pose, core, slide)[0] - m.rowStart(pose, core, 0)[0]}
+				slides: m.slides(p, core) > 1, slide: m.rowStart(pose, core, slide)[0] - m.rowStart(pose, core, 0)[0]}
 			seat.fittings = pose.Rotation().Face(geometry.FaceOf(geometry.X, !stackOf(order, row.rows).FittingsFirst))
 			if !allows(s.pinsOf(item, piece), m.mount, &seat) {
 				continue

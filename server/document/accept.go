@@ -53,6 +53,8 @@ type walker struct {
 	curve    curveState
 	places   []place
 	wishes   []wish
+	// items are those of the build, and counts the pieces that its placements count.
+	items, counts []pieces
 	// key and captured are what the message that ended last leaves behind.
 	key      span
 	captured [3]float64
@@ -66,6 +68,7 @@ func (w *walker) reset(t *table, data []byte) {
 	*w = walker{
 		table: t, data: data,
 		keys: w.keys[:0], names: w.names[:0], places: w.places[:0], wishes: w.wishes[:0],
+		items: w.items[:0], counts: w.counts[:0],
 	}
 }
 

@@ -38,6 +38,7 @@ func (w *walker) closeSpecially(f *frame) bool {
 		z := line(slipfitv1.Axis(f.value[1]), slipfitv1.Axis_AXIS_Z_PLUS)
 		return x != z
 	case closeItem:
+		w.items = append(w.items, pieces{item: f.key, count: max(1, f.value[0])})
 		isChassis := w.hasChassis && !f.hadChassis
 		return !isChassis || f.value[0] <= 1
 	case closeMount:
@@ -62,6 +63,9 @@ func (w *walker) closeSpecially(f *frame) bool {
 	case closePlacement:
 		if n := len(w.wishes); f.seen&w.table.mountBit != 0 {
 			w.wishes[n-1].pose = f.value[0]
+		}
+		if names := w.names[f.names:]; f.value[1] > 0 && len(names) > 0 {
+			w.counts = append(w.counts, pieces{item: names[0].span, count: f.value[1]})
 		}
 		return true
 	case closeBuild:
@@ -180,6 +184,27 @@ type wish struct {
 	pose  float64
 }
 
+// pieces are so many of an item.
+type pieces struct {
+	item  span
+	count float64
+}
+
+// spares reports whether no more pieces of an item are counted than it has.
+func (w *walker) spares() bool {
+	for _, c := range w.counts {
+		for i := range w.items {
+			if it := &w.items[i]; string(w.at(it.item)) == string(w.at(c.item)) {
+				it.count -= c.count
+				if it.count < 0 {
+					return false
+				}
+			}
+		}
+	}
+	return true
+}
+
 // choices holds the arrangement that was chosen against the chassis, and the
 // layouts' own ids, which stand among the places.
 func (w *walker) choices() bool {
@@ -195,7 +220,7 @@ func (w *walker) choices() bool {
 			return false
 		}
 	}
-	return true
+	return w.spares()
 }
 
 // layoutExists looks for a layout among the places; each layout leaves one that

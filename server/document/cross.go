@@ -51,6 +51,7 @@ func (c *crossCheck) build(b *slipfitv1.Build, path string) {
 		arrangement := join(path, "arrangement")
 		refer(c, join(arrangement, "placements"), b.Arrangement.Placements, ids, (*slipfitv1.Placement).GetItem)
 		c.arrangement(b.Arrangement, chassis, arrangement)
+		c.placed(b, join(arrangement, "placements"))
 	}
 }
 
@@ -133,6 +134,27 @@ func (c *crossCheck) arrangement(a *slipfitv1.ArrangementChoice, chassis *slipfi
 		c.oneOf(join(at, "mount"), placement.GetMount(), mounts, "mount", "the chassis")
 		if most, ok := poses[placement.GetMount()]; ok && placement.Pose != nil && placement.GetPose() >= uint32(most) {
 			c.addf(join(at, "pose"), "the mount %s has %d poses, counted from 0; pose is %d", quoteShort(placement.GetMount()), most, placement.GetPose())
+		}
+	}
+}
+
+// placed refuses placements that count more pieces of an item than there are.
+func (c *crossCheck) placed(b *slipfitv1.Build, path string) {
+	left := make(map[string]int, len(b.Items))
+	for _, item := range b.Items {
+		left[item.GetId()] = max(1, int(item.GetCount()))
+	}
+	for i, placement := range b.Arrangement.Placements {
+		have, known := left[placement.GetItem()]
+		if !known || placement.GetItem() == "" || placement.Count == nil {
+			continue
+		}
+		if n := int(placement.GetCount()); n > have {
+			c.addf(join(at(path, i), "count"), "the placements of %s count more pieces than the build has, by %d; lower this count, or raise that of the item",
+				quoteShort(placement.GetItem()), n-have)
+			left[placement.GetItem()] = 0
+		} else {
+			left[placement.GetItem()] = have - n
 		}
 	}
 }

@@ -111,6 +111,9 @@ var faulty = []struct {
 	{"pose that is not there", `build: {items: [{id: case, part: {chassis: {layouts: [{id: a, mounts: [{id: left, kind: fan, poses: [{}, {}]}]}]}}}], arrangement: {placements: [{item: case, mount: left, pose: 2}]}}`, []string{
 		`1:178: build.arrangement.placements[0].pose: the mount "left" has 2 poses, counted from 0; pose is 2`,
 	}},
+	{"more pieces than there are", `build: {items: [{id: f, count: 3, part: {fan: {}}}, {id: g, part: {fan: {}}}], arrangement: {placements: [{item: f, count: 2}, {item: f, count: 2}, {item: g}, {item: g, count: 1}]}}`, []string{
+		`1:145: build.arrangement.placements[1].count: the placements of "f" count more pieces than the build has, by 1; lower this count, or raise that of the item`,
+	}},
 	{"curves", `build:
   items:
   - {id: f, part: {fan: {curve: [{flow_m3h: 0, pressure_pa: 9}, {flow_m3h: 50, pressure_pa: 10}, {flow_m3h: 50, pressure_pa: 5}]}}}

@@ -62,7 +62,7 @@ var captures = []struct {
 	field   string
 	capture uint8
 }{
-	{"Pose.x_points", 1}, {"Pose.z_points", 2}, {"Item.count", 1}, {"Placement.pose", 1},
+	{"Pose.x_points", 1}, {"Pose.z_points", 2}, {"Item.count", 1}, {"Placement.pose", 1}, {"Placement.count", 2},
 }
 
 var marks = map[string]mark{

@@ -31,7 +31,8 @@ type Arrangement struct {
 	// Accessories that the layout and its used mounts need, by what they provide,
 	// one entry for each time that one is needed.
 	Needs []string `protobuf:"bytes,3,rep,name=needs,proto3" json:"needs,omitempty"`
-	// Whether every requirement of the pack is met in it.
+	// Whether every requirement of the pack is met in it. Absent: it cannot be told, for
+	// want of figures.
 	Feasible *bool `protobuf:"varint,4,opt,name=feasible,proto3,oneof" json:"feasible,omitempty"`
 	// Smallest gap less what it must be, in mm. Absent without geometry.
 	MarginMm *float64 `protobuf:"fixed64,5,opt,name=margin_mm,json=marginMm,proto3,oneof" json:"margin_mm,omitempty"`
@@ -188,7 +189,8 @@ func (x *Arrangement) GetExhaustAreaCm2() float64 {
 	return 0
 }
 
-// Seat is where one or several pieces of an item go.
+// Seat is where one or several pieces of an item go. Several are one seat only where
+// they sit alike and in places that follow each other.
 type Seat struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Item by its id.
@@ -205,7 +207,8 @@ type Seat struct {
 	Flow *Flow `protobuf:"varint,6,opt,name=flow,proto3,enum=slipfit.v1.Flow,oneof" json:"flow,omitempty"`
 	// Side of the mount's plate: "inner" or "outer".
 	Side *string `protobuf:"bytes,7,opt,name=side,proto3,oneof" json:"side,omitempty"`
-	// Place in the mount's row, 0 first.
+	// Place in the mount's row, 0 first; that of the first of several pieces, the
+	// others sit in the places after it.
 	Position *uint32 `protobuf:"varint,8,opt,name=position,proto3,oneof" json:"position,omitempty"`
 	// Where the part's frame lies, as placed.
 	Placed *Pose `protobuf:"bytes,9,opt,name=placed,proto3" json:"placed,omitempty"`
@@ -219,7 +222,8 @@ type Seat struct {
 	FansOutside *bool `protobuf:"varint,12,opt,name=fans_outside,json=fansOutside,proto3,oneof" json:"fans_outside,omitempty"`
 	// Way in the enclosure to the end of a radiator at which its fittings lie.
 	Fittings *Axis `protobuf:"varint,13,opt,name=fittings,proto3,enum=slipfit.v1.Axis,oneof" json:"fittings,omitempty"`
-	// How far a radiator is slid along its row from the middle, in mm. Absent: not.
+	// How far a radiator is slid along its row from the middle, in mm. Absent: the
+	// mount leaves it no room to.
 	SlideMm       *float64 `protobuf:"fixed64,14,opt,name=slide_mm,json=slideMm,proto3,oneof" json:"slide_mm,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache

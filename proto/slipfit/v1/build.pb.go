@@ -680,7 +680,15 @@ func (x *ArrangementChoice) GetPlacements() []*Placement {
 	return nil
 }
 
-// Placement fixes where one item goes.
+// Placement fixes where an item goes, or some of its pieces. Its fields are those of
+// a Seat by the same names: with a placement for each seat of an arrangement and the
+// seat's values in it, the build has that arrangement and no other.
+//
+// An item may have several placements. Those with a count hold for the first pieces,
+// in their order. The rest of the pieces are for the placements without a count: one
+// placement holds for all of them, as many placements as pieces for one piece each;
+// otherwise each piece follows any of them. Pieces that no placement is left for are
+// free.
 type Placement struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Item by its id. Required.
@@ -695,12 +703,23 @@ type Placement struct {
 	Flow *Flow `protobuf:"varint,5,opt,name=flow,proto3,enum=slipfit.v1.Flow,oneof" json:"flow,omitempty"`
 	// Side of the mount's plate: "inner" or "outer". Absent: free.
 	Side *string `protobuf:"bytes,6,opt,name=side,proto3,oneof" json:"side,omitempty"`
-	// Place in the mount's row, 0 first. Absent: free.
+	// Place in the mount's row, 0 first. Of several pieces the first sits there and the
+	// others in the places after it, in any of those where they follow several
+	// placements. Absent: free.
 	Position *uint32 `protobuf:"varint,7,opt,name=position,proto3,oneof" json:"position,omitempty"`
 	// Whether the fans of a radiator sit between it and the panel. Absent: free.
 	FansOutside *bool `protobuf:"varint,8,opt,name=fans_outside,json=fansOutside,proto3,oneof" json:"fans_outside,omitempty"`
 	// Axis that the item's free side faces, for parts that can be turned.
-	Faces         *Axis `protobuf:"varint,9,opt,name=faces,proto3,enum=slipfit.v1.Axis,oneof" json:"faces,omitempty"`
+	Faces *Axis `protobuf:"varint,9,opt,name=faces,proto3,enum=slipfit.v1.Axis,oneof" json:"faces,omitempty"`
+	// How many pieces it holds for; the placements of an item count no more than the
+	// item has. Absent: those that no other placement counts.
+	Count *uint32 `protobuf:"varint,10,opt,name=count,proto3,oneof" json:"count,omitempty"`
+	// Way in the enclosure to the end of a radiator at which its fittings lie. Absent:
+	// free.
+	Fittings *Axis `protobuf:"varint,11,opt,name=fittings,proto3,enum=slipfit.v1.Axis,oneof" json:"fittings,omitempty"`
+	// How far a radiator is slid along its row from the middle, in mm: the mount's room
+	// leaves it the middle and both ends. Absent: free.
+	SlideMm       *float64 `protobuf:"fixed64,12,opt,name=slide_mm,json=slideMm,proto3,oneof" json:"slide_mm,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -798,6 +817,27 @@ func (x *Placement) GetFaces() Axis {
 	return Axis_AXIS_UNSPECIFIED
 }
 
+func (x *Placement) GetCount() uint32 {
+	if x != nil && x.Count != nil {
+		return *x.Count
+	}
+	return 0
+}
+
+func (x *Placement) GetFittings() Axis {
+	if x != nil && x.Fittings != nil {
+		return *x.Fittings
+	}
+	return Axis_AXIS_UNSPECIFIED
+}
+
+func (x *Placement) GetSlideMm() float64 {
+	if x != nil && x.SlideMm != nil {
+		return *x.SlideMm
+	}
+	return 0
+}
+
 var File_slipfit_v1_build_proto protoreflect.FileDescriptor
 
 const file_slipfit_v1_build_proto_rawDesc = "" +
@@ -882,7 +922,7 @@ const file_slipfit_v1_build_proto_rawDesc = "" +
 	"\n" +
 	"placements\x18\x02 \x03(\v2\x15.slipfit.v1.PlacementB\b\xbaH\x05\x92\x01\x02\x10@R\n" +
 	"placementsB\t\n" +
-	"\a_layout\"\xf7\x03\n" +
+	"\a_layout\"\xb7\x05\n" +
 	"\tPlacement\x12#\n" +
 	"\x04item\x18\x01 \x01(\tB\n" +
 	"\xbaH\a\xc8\x01\x01r\x02\x18@H\x00R\x04item\x88\x01\x01\x12\"\n" +
@@ -894,7 +934,12 @@ const file_slipfit_v1_build_proto_rawDesc = "" +
 	"\x04side\x18\x06 \x01(\tB\x13\xbaH\x10r\x0eR\x05innerR\x05outerH\x04R\x04side\x88\x01\x01\x12(\n" +
 	"\bposition\x18\a \x01(\rB\a\xbaH\x04*\x02\x18 H\x05R\bposition\x88\x01\x01\x12&\n" +
 	"\ffans_outside\x18\b \x01(\bH\x06R\vfansOutside\x88\x01\x01\x125\n" +
-	"\x05faces\x18\t \x01(\x0e2\x10.slipfit.v1.AxisB\b\xbaH\x05\x82\x01\x02\x10\x01H\aR\x05faces\x88\x01\x01B\a\n" +
+	"\x05faces\x18\t \x01(\x0e2\x10.slipfit.v1.AxisB\b\xbaH\x05\x82\x01\x02\x10\x01H\aR\x05faces\x88\x01\x01\x12$\n" +
+	"\x05count\x18\n" +
+	" \x01(\rB\t\xbaH\x06*\x04\x18@(\x01H\bR\x05count\x88\x01\x01\x12;\n" +
+	"\bfittings\x18\v \x01(\x0e2\x10.slipfit.v1.AxisB\b\xbaH\x05\x82\x01\x02\x10\x01H\tR\bfittings\x88\x01\x01\x127\n" +
+	"\bslide_mm\x18\f \x01(\x01B\x17\xbaH\x14\x12\x12\x19\x00\x00\x00\x00\x00@\x8f@)\x00\x00\x00\x00\x00@\x8f\xc0H\n" +
+	"R\aslideMm\x88\x01\x01B\a\n" +
 	"\x05_itemB\b\n" +
 	"\x06_mountB\a\n" +
 	"\x05_poseB\a\n" +
@@ -902,7 +947,10 @@ const file_slipfit_v1_build_proto_rawDesc = "" +
 	"\x05_sideB\v\n" +
 	"\t_positionB\x0f\n" +
 	"\r_fans_outsideB\b\n" +
-	"\x06_faces*?\n" +
+	"\x06_facesB\b\n" +
+	"\x06_countB\v\n" +
+	"\t_fittingsB\v\n" +
+	"\t_slide_mm*?\n" +
 	"\x04Flow\x12\x14\n" +
 	"\x10FLOW_UNSPECIFIED\x10\x00\x12\x0f\n" +
 	"\vFLOW_INTAKE\x10\x01\x12\x10\n" +
@@ -950,11 +998,12 @@ var file_slipfit_v1_build_proto_depIdxs = []int32{
 	9,  // 9: slipfit.v1.ArrangementChoice.placements:type_name -> slipfit.v1.Placement
 	0,  // 10: slipfit.v1.Placement.flow:type_name -> slipfit.v1.Flow
 	12, // 11: slipfit.v1.Placement.faces:type_name -> slipfit.v1.Axis
-	12, // [12:12] is the sub-list for method output_type
-	12, // [12:12] is the sub-list for method input_type
-	12, // [12:12] is the sub-list for extension type_name
-	12, // [12:12] is the sub-list for extension extendee
-	0,  // [0:12] is the sub-list for field type_name
+	12, // 12: slipfit.v1.Placement.fittings:type_name -> slipfit.v1.Axis
+	13, // [13:13] is the sub-list for method output_type
+	13, // [13:13] is the sub-list for method input_type
+	13, // [13:13] is the sub-list for extension type_name
+	13, // [13:13] is the sub-list for extension extendee
+	0,  // [0:13] is the sub-list for field type_name
 }
 
 func init() { file_slipfit_v1_build_proto_init() }

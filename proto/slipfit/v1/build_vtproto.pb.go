@@ -577,6 +577,22 @@ func (m *Placement) MarshalToSizedBufferVT(dAtA []byte) (int, error) {
 		i -= len(m.unknownFields)
 		copy(dAtA[i:], m.unknownFields)
 	}
+	if m.SlideMm != nil {
+		i -= 8
+		binary.LittleEndian.PutUint64(dAtA[i:], uint64(math.Float64bits(float64(*m.SlideMm))))
+		i--
+		dAtA[i] = 0x61
+	}
+	if m.Fittings != nil {
+		i = protohelpers.EncodeVarint(dAtA, i, uint64(*m.Fittings))
+		i--
+		dAtA[i] = 0x58
+	}
+	if m.Count != nil {
+		i = protohelpers.EncodeVarint(dAtA, i, uint64(*m.Count))
+		i--
+		dAtA[i] = 0x50
+	}
 	if m.Faces != nil {
 		i = protohelpers.EncodeVarint(dAtA, i, uint64(*m.Faces))
 		i--
@@ -1085,6 +1101,15 @@ func (m *Placement) SizeVT() (n int) {
 	}
 	if m.Faces != nil {
 		n += 1 + protohelpers.SizeOfVarint(uint64(*m.Faces))
+	}
+	if m.Count != nil {
+		n += 1 + protohelpers.SizeOfVarint(uint64(*m.Count))
+	}
+	if m.Fittings != nil {
+		n += 1 + protohelpers.SizeOfVarint(uint64(*m.Fittings))
+	}
+	if m.SlideMm != nil {
+		n += 9
 	}
 	n += len(m.unknownFields)
 	return n
@@ -2659,6 +2684,58 @@ func (m *Placement) UnmarshalVT(dAtA []byte) error {
 				}
 			}
 			m.Faces = &v
+		case 10:
+			if wireType != 0 {
+				return fmt.Errorf("proto: wrong wireType = %d for field Count", wireType)
+			}
+			var v uint32
+			for shift := uint(0); ; shift += 7 {
+				if shift >= 64 {
+					return protohelpers.ErrIntOverflow
+				}
+				if iNdEx >= l {
+					return io.ErrUnexpectedEOF
+				}
+				b := dAtA[iNdEx]
+				iNdEx++
+				v |= uint32(b&0x7F) << shift
+				if b < 0x80 {
+					break
+				}
+			}
+			m.Count = &v
+		case 11:
+			if wireType != 0 {
+				return fmt.Errorf("proto: wrong wireType = %d for field Fittings", wireType)
+			}
+			var v Axis
+			for shift := uint(0); ; shift += 7 {
+				if shift >= 64 {
+					return protohelpers.ErrIntOverflow
+				}
+				if iNdEx >= l {
+					return io.ErrUnexpectedEOF
+				}
+				b := dAtA[iNdEx]
+				iNdEx++
+				v |= Axis(b&0x7F) << shift
+				if b < 0x80 {
+					break
+				}
+			}
+			m.Fittings = &v
+		case 12:
+			if wireType != 1 {
+				return fmt.Errorf("proto: wrong wireType = %d for field SlideMm", wireType)
+			}
+			var v uint64
+			if (iNdEx + 8) > l {
+				return io.ErrUnexpectedEOF
+			}
+			v = uint64(binary.LittleEndian.Uint64(dAtA[iNdEx:]))
+			iNdEx += 8
+			v2 := float64(math.Float64frombits(v))
+			m.SlideMm = &v2
 		default:
 			iNdEx = preIndex
 			skippy, err := protohelpers.Skip(dAtA[iNdEx:])
@@ -4298,6 +4375,58 @@ func (m *Placement) UnmarshalVTUnsafe(dAtA []byte) error {
 				}
 			}
 			m.Faces = &v
+		case 10:
+			if wireType != 0 {
+				return fmt.Errorf("proto: wrong wireType = %d for field Count", wireType)
+			}
+			var v uint32
+			for shift := uint(0); ; shift += 7 {
+				if shift >= 64 {
+					return protohelpers.ErrIntOverflow
+				}
+				if iNdEx >= l {
+					return io.ErrUnexpectedEOF
+				}
+				b := dAtA[iNdEx]
+				iNdEx++
+				v |= uint32(b&0x7F) << shift
+				if b < 0x80 {
+					break
+				}
+			}
+			m.Count = &v
+		case 11:
+			if wireType != 0 {
+				return fmt.Errorf("proto: wrong wireType = %d for field Fittings", wireType)
+			}
+			var v Axis
+			for shift := uint(0); ; shift += 7 {
+				if shift >= 64 {
+					return protohelpers.ErrIntOverflow
+				}
+				if iNdEx >= l {
+					return io.ErrUnexpectedEOF
+				}
+				b := dAtA[iNdEx]
+				iNdEx++
+				v |= Axis(b&0x7F) << shift
+				if b < 0x80 {
+					break
+				}
+			}
+			m.Fittings = &v
+		case 12:
+			if wireType != 1 {
+				return fmt.Errorf("proto: wrong wireType = %d for field SlideMm", wireType)
+			}
+			var v uint64
+			if (iNdEx + 8) > l {
+				return io.ErrUnexpectedEOF
+			}
+			v = uint64(binary.LittleEndian.Uint64(dAtA[iNdEx:]))
+			iNdEx += 8
+			v2 := float64(math.Float64frombits(v))
+			m.SlideMm = &v2
 		default:
 			iNdEx = preIndex
 			skippy, err := protohelpers.Skip(dAtA[iNdEx:])

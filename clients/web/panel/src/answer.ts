@@ -45,6 +45,12 @@ export interface Seat {
   side?: string;
   position?: number;
   count?: number;
+  fans_outside?: boolean;
+  fittings?: string;
+  slide_mm?: number;
+  placed?: unknown;
+  panel?: string;
+  guard?: string;
 }
 
 export interface Arrangement {

@@ -9,22 +9,11 @@ export function pinned(build: Build, chosen: Arrangement | undefined): Build {
   const copy = structuredClone(build);
   delete copy.arrangement;
   if (!chosen) return copy;
-  const seats = chosen.seats ?? [];
-  // An item whose pieces go to several mounts cannot be pinned by one placement, and
-  // the place of the first of several pieces is not that of all.
-  const single = seats.filter((x) => seats.filter((y) => y.item === x.item).length === 1);
-  const placements = single.map(({ item, mount, pose, offsets_mm, flow, side, position, count }) => {
-    const seat = {
-      item,
-      mount,
-      pose,
-      offsets_mm,
-      flow,
-      side,
-      position: (count ?? 1) > 1 ? undefined : position,
-    } as Seat;
-    for (const name of Object.keys(seat) as (keyof Seat)[]) if (seat[name] === undefined) delete seat[name];
-    return seat;
+  // A placement has a seat's choices by the same names, and not what follows from them.
+  const placements = (chosen.seats ?? []).map((seat) => {
+    const choice: Seat = { ...seat };
+    for (const name of ["placed", "panel", "guard"] as const) delete choice[name];
+    return choice;
   });
   copy.arrangement = { ...(chosen.layout !== undefined && { layout: chosen.layout }), placements };
   return copy;
