@@ -9,6 +9,7 @@ import (
 
 	v1 "slipfit.example/proto/slipfit/v1"
 	"slipfit.example/rules/kit"
+	"slipfit.example/rules/kit/kittest"
 )
 
 // Whatever a build in space leaves out, its cables and its drawing break nothing.
@@ -22,7 +23,7 @@ func TestHolesBreakNeitherCablesNorDrawing(t *testing.T) {
 		build := proto.Clone(rapid.SampledFrom(builds).Draw(t, "build")).(*v1.Build)
 		share := rapid.IntRange(0, 6).Draw(t, "share")
 		for _, item := range build.Items {
-			punch(t, item.Part.ProtoReflect(), share)
+			kittest.Punch(t, item.Part.ProtoReflect(), share)
 		}
 		check, err := proto.Marshal(&v1.CheckRequest{Build: build, Wants: []string{FactArrangement, FactDrawing}})
 		if err != nil {
