@@ -89,7 +89,7 @@ func TestMissingProgramSaysSo(t *testing.T) {
 }
 
 func TestGoodPacksServeWhileAnotherHangsInItsStart(t *testing.T) {
-	s := supervise(t, Options{ReadyTimeout: time.Second, StartTimeout: 20 * time.Second},
+	s := supervise(t, Options{ReadyTimeout: time.Second, StartTimeout: time.Hour},
 		self(t, "slow", "sleeps early"), self(t, "one", "serves"), self(t, "two", "serves"), self(t, "three", "serves"))
 	if s.Ready() {
 		t.Error("ready without all packs")
@@ -102,12 +102,9 @@ func TestGoodPacksServeWhileAnotherHangsInItsStart(t *testing.T) {
 	if _, err := s.Pack("slow").Instance(); err == nil {
 		t.Error("the hanging pack has an instance")
 	}
-	began := time.Now()
+	// Stopping does not wait for the start, which has an hour: it would never return.
 	if err := s.Stop(context.Background()); err != nil {
 		t.Error(err)
-	}
-	if took := time.Since(began); took > 10*time.Second {
-		t.Errorf("stopping in the middle of a start of 20 s took %v", took)
 	}
 }
 
