@@ -159,7 +159,8 @@ func (p *plain) share(f *v1.Finding) (float64, bool) {
 	if f.Margin == nil || f.GetVerdict() == v1.Verdict_VERDICT_UNKNOWN || f.GetMargin().GetUnit() == "" || f.GetRequired().GetNominal() == 0 {
 		return 0, false
 	}
-	return f.GetMargin().GetNominal() / math.Abs(f.GetRequired().GetNominal()), p.concerns(f)
+	share := f.GetMargin().GetNominal() / math.Abs(f.GetRequired().GetNominal())
+	return share, p.concerns(f) && !(f.GetSaturates() && share >= 0)
 }
 
 func (p *plain) key(c *plainCandidate, answer *v1.CheckResponse) float64 {

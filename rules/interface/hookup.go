@@ -100,7 +100,7 @@ func least(c *kit.Case, a, b kit.Value) kit.Value {
 // for. Less than that is slower and not broken: it fails only below the share that
 // the policy sets.
 func bottleneck(c *kit.Case, got, want kit.Value, share *kit.Parameter) *kit.Finding {
-	f := c.AtLeast(got, want)
+	f := c.AtLeast(got, want).Saturates()
 	if f.Verdict() != kit.Fail {
 		return f
 	}

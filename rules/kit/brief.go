@@ -15,11 +15,20 @@ type brief struct {
 	decides *Finding // the first that came to it, where it is UNKNOWN or FAIL
 	closest *Finding // with the smallest margin share
 	share   float64  // of closest
+	others  float64  // the smallest share by other packs
 	scratch []byte
+
+	ceiling, quietest float64 // Inf and -Inf where nothing is known
+	unfit             bool
 }
 
-func (b *brief) reset(l *line) {
-	b.line, b.verdict, b.decides, b.closest, b.share = l, Pass, nil, nil, math.Inf(1)
+// reset begins the next candidate, of which other packs have told the smallest share, nil
+// for none.
+func (b *brief) reset(l *line, others *float64) {
+	*b = brief{line: l, verdict: Pass, share: math.Inf(1), others: math.Inf(1), scratch: b.scratch, ceiling: math.Inf(1), quietest: math.Inf(-1)}
+	if others != nil {
+		b.others = *others
+	}
 }
 
 // take counts findings in, in the order of the catalogue.
@@ -87,16 +96,32 @@ func (b *brief) message() *packv1.Brief {
 		share := b.share // the case's memory serves the next candidate
 		out.MarginShare, out.Finding = &share, b.closest.appendTo(nil)
 	}
+	b.addBounds(out)
 	return out
 }
 
+// addBounds adds what the rules that are still to be judged will come to at best.
+func (b *brief) addBounds(out *packv1.Brief) {
+	if ceiling := b.ceiling; !math.IsInf(ceiling, 1) {
+		out.Ceiling = &ceiling
+	}
+	if quietest := b.quietest; !math.IsInf(quietest, -1) {
+		out.QuietestDba = &quietest
+	}
+	if unfit := b.unfit; unfit {
+		out.Unfit = &unfit
+	}
+}
+
 // marginShare is the margin as a share of what is required, at the nominal values; ok
-// is false for counts, and where there is no such share.
+// is false for counts, for what saturates and does so, and where there is no such share.
 func (f *Finding) marginShare() (share float64, ok bool) {
 	if !f.compared || f.verdict == Unknown || f.margin.Unit == "" || f.required.Nominal == 0 {
 		return 0, false
 	}
-	share = f.margin.Nominal / math.Abs(f.required.Nominal)
+	if share = f.margin.Nominal / math.Abs(f.required.Nominal); f.saturates && share >= 0 {
+		return 0, false
+	}
 	return share, !math.IsNaN(share) && !math.IsInf(share, 0)
 }
 

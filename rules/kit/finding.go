@@ -9,19 +9,20 @@ import (
 // Finding is one answer that a rule is giving. Its methods return it again, so
 // that a judgement reads as one sentence.
 type Finding struct {
-	rule     *loadedRule
-	subjects []string
-	verdict  Verdict
-	said     string // text key; empty: the verdict's
-	relation Relation
-	measured Value
-	required Value
-	margin   Value
-	compared bool // measured, required and margin are set
-	values   []Value
-	args     []argument
-	remedies []remedy
-	caution  string
+	rule      *loadedRule
+	subjects  []string
+	verdict   Verdict
+	said      string // text key; empty: the verdict's
+	relation  Relation
+	measured  Value
+	required  Value
+	margin    Value
+	compared  bool // measured, required and margin are set
+	saturates bool
+	values    []Value
+	args      []argument
+	remedies  []remedy
+	caution   string
 }
 
 type argument struct {
@@ -178,6 +179,14 @@ func (f *Finding) CautionWhen(key string) *Finding {
 	if f.verdict != Pass {
 		f.caution = key
 	}
+	return f
+}
+
+// Saturates says that the measured value cannot exceed the required one, whatever the
+// parts, such as the rate of a link in comparison with what its device can do: a margin
+// of nothing is no tight spot then.
+func (f *Finding) Saturates() *Finding {
+	f.saturates = true
 	return f
 }
 

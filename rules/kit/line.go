@@ -20,11 +20,12 @@ type line struct {
 	about    []aboutItem
 	standing []*v1.Finding
 	look     packv1.Look
+	terse    bool
 }
 
 // readLine takes a line apart. Nothing of the message is kept beyond the batch.
 func (e *Evaluator) readLine(m *packv1.Line) (*line, error) {
-	l := &line{check: m.GetCheck(), item: int(m.GetItem()), look: m.GetLook()}
+	l := &line{check: m.GetCheck(), item: int(m.GetItem()), look: m.GetLook(), terse: m.GetTerse()}
 	for _, entry := range m.Standing {
 		f, err := readEntry(entry)
 		if err != nil {
@@ -124,7 +125,8 @@ func (e *Evaluator) candidate(l *line, request *v1.CheckRequest, readable error,
 	}()
 	c.look = l.look
 	c.open(request, factsOf(task))
-	return c.brief(l)
+	c.summary.reset(l, task.MarginShare)
+	return c.brief()
 }
 
 func factsOf(task *packv1.Task) []Fact {
@@ -142,20 +144,26 @@ func broken(err error) *packv1.Outcome {
 
 // brief judges the case and answers shortly. What comes after the finding that
 // decides is left out: rules that speak about all alternatives, and facts.
-func (c *Case) brief(l *line) *packv1.Outcome {
+func (c *Case) brief() *packv1.Outcome {
 	alternatives := c.begin()
-	if l.look != packv1.Look_LOOK_UNSPECIFIED && alternatives > 1 {
+	ahead := c.look == packv1.Look_LOOK_ALONE
+	switch alone := c.pack.judgesAlone(); {
+	case alone && alternatives > 1:
 		panic("it has rules that judge alone and several ways of judging")
+	case alone || !ahead:
+		c.judgeAlternatives(alternatives)
+		c.summary.take(c.chosen)
 	}
-	c.summary.reset(l)
-	c.judgeAlternatives(alternatives)
-	c.summary.take(c.chosen)
 	if c.summary.verdict != Fail {
 		chosen := len(c.chosen)
 		c.judgeOverall()
 		c.summary.take(c.chosen[chosen:])
 	}
-	if l.look != packv1.Look_LOOK_ALONE && !c.summary.decided() {
+	switch {
+	case c.summary.decided():
+	case ahead:
+		c.lookAhead()
+	default:
 		c.conclude()
 	}
 	out := &packv1.Outcome{Brief: c.summary.message(), Counts: make([]uint32, 4*len(c.pack.rules))}
@@ -168,8 +176,17 @@ func (c *Case) brief(l *line) *packv1.Outcome {
 	return out
 }
 
-// JudgesAlone reports that only rules follow that judge by the build alone, so that a
-// pack need not work out what others want.
+// lookAhead asks the rules that do not judge alone what they will come to at best.
+func (c *Case) lookAhead() {
+	for i := range c.pack.rules {
+		if c.rule = &c.pack.rules[i]; c.rule.Bound != nil && !c.rule.Alone {
+			c.rule.Bound(c)
+		}
+	}
+}
+
+// JudgesAlone reports that only rules follow that judge by the build alone, and bounds,
+// so that a pack need not work out what others want.
 func (c *Case) JudgesAlone() bool { return c.look == packv1.Look_LOOK_ALONE }
 
 // judges tells whether a rule takes part in this look at the build.

@@ -51,6 +51,11 @@ func (p *loadedPack) judgesAlone() bool {
 	return slices.ContainsFunc(p.Rules, func(r Rule) bool { return r.Alone })
 }
 
+// looksAhead tells whether the pack has something to say before there are facts.
+func (p *loadedPack) looksAhead() bool {
+	return p.judgesAlone() || slices.ContainsFunc(p.Rules, func(r Rule) bool { return r.Bound != nil })
+}
+
 func constantTail(r *Rule) []byte {
 	b, start := openMessage(nil, findingFormula)
 	b = appendString(b, 1, r.ID+".formula")

@@ -48,6 +48,12 @@ type Rule struct {
 	// judged. A shortlist asks such rules first, before anything is solved. The pack
 	// must know one way of judging only, and the rule should cost little.
 	Alone bool
+	// Bound tells a shortlist before anything is solved what the rule will come to at
+	// best, through Case.Ceiling, Case.Unfit and Case.Quietest, for rules that do not
+	// judge alone. There are no facts yet, and of several alternatives none is set. It
+	// reports no findings, costs little, and says nothing where it is in doubt. May be
+	// nil.
+	Bound func(*Case)
 }
 
 // Parameter is one number that a policy may set.

@@ -25,7 +25,7 @@ func NewService(e *Evaluator) *Service { return &Service{evaluator: e} }
 func (s *Service) Describe(_ context.Context, asked *packv1.DescribeRequest) (*packv1.DescribeResponse, error) {
 	d := s.evaluator.Describe()
 	d.Capabilities = []string{plug.Candidates}
-	if s.evaluator.pack.judgesAlone() {
+	if s.evaluator.pack.looksAhead() {
 		d.Capabilities = append(d.Capabilities, plug.Alone)
 	}
 	return InProtocol(d, asked), nil

@@ -35,6 +35,7 @@ const (
 	findingCaution      = 15
 	findingMissing      = 16
 	findingMissingFacts = 17
+	findingSaturates    = 18
 )
 
 // appendTag writes a field's number and kind. Every field of a finding but two
@@ -164,7 +165,11 @@ func (f *Finding) appendTo(b []byte) []byte {
 	if f.caution != "" {
 		b = f.appendMessage(b, findingCaution, f.rule.cautionText(f.caution))
 	}
-	return closeMessage(f.appendMissing(b), start)
+	b = f.appendMissing(b)
+	if f.saturates {
+		b = appendVarint(b, findingSaturates, 1)
+	}
+	return closeMessage(b, start)
 }
 
 func (f *Finding) appendComparison(b []byte) []byte {

@@ -58,12 +58,15 @@ func sumUp(findings []byte, ids, prefixes []string, standing []*v1.Finding) *pac
 	return out
 }
 
-// marginShare is the margin as a share of what is required; ok is false for counts.
+// marginShare is the margin as a share of what is required; ok is false for counts, and
+// for what saturates and does so.
 func marginShare(f *v1.Finding) (share float64, ok bool) {
 	if f.Margin == nil || f.GetMargin().GetUnit() == "" || f.GetRequired().GetNominal() == 0 || f.GetVerdict() == v1.Verdict_VERDICT_UNKNOWN {
 		return 0, false
 	}
-	share = f.GetMargin().GetNominal() / math.Abs(f.GetRequired().GetNominal())
+	if share = f.GetMargin().GetNominal() / math.Abs(f.GetRequired().GetNominal()); f.GetSaturates() && share >= 0 {
+		return 0, false
+	}
 	return share, !math.IsNaN(share) && !math.IsInf(share, 0)
 }
 

@@ -232,7 +232,7 @@ func fillRequest(request *packv1.EvaluateRequest, number uint64, tasks []*task) 
 	}
 	request.Tasks = request.Tasks[:len(tasks)]
 	for i, t := range tasks {
-		request.Tasks[i].Check, request.Tasks[i].Facts, request.Tasks[i].Part = t.check, t.facts, t.part
+		request.Tasks[i].Check, request.Tasks[i].Facts, request.Tasks[i].Part, request.Tasks[i].MarginShare = t.check, t.facts, t.part, t.share
 	}
 }
 

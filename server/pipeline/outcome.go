@@ -27,9 +27,10 @@ func checkBrief(o *packv1.Outcome, p *rulesetPack) error {
 	if b == nil {
 		return fmt.Errorf("it says nothing of a candidate")
 	}
-	share := b.GetMarginShare()
-	if math.IsNaN(share) || math.IsInf(share, 0) {
-		return fmt.Errorf("its margin share of a candidate is no number")
+	for _, n := range [...]float64{b.GetMarginShare(), b.GetCeiling(), b.GetQuietestDba()} {
+		if math.IsNaN(n) || math.IsInf(n, 0) {
+			return fmt.Errorf("a margin share, ceiling or level that it tells of a candidate is no number")
+		}
 	}
 	if b.GetVerdict() >= v1.Verdict_VERDICT_UNKNOWN && len(b.Finding) == 0 {
 		return fmt.Errorf("it turns a candidate down and says no reason")

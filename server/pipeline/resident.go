@@ -56,7 +56,7 @@ func (r *resident) Open(context.Context) (packv1.PackService_EvaluateClient, err
 
 // answer settles a task at once.
 func (r *resident) answer(t *task) {
-	response := r.pack.Answer(&packv1.EvaluateRequest{Line: t.line, Tasks: []*packv1.Task{{Check: t.check, Facts: t.facts, Part: t.part}}})
+	response := r.pack.Answer(&packv1.EvaluateRequest{Line: t.line, Tasks: []*packv1.Task{{Check: t.check, Facts: t.facts, Part: t.part, MarginShare: t.share}}})
 	if len(response.Outcomes) != 1 {
 		t.fail(failureBroke, "it answered something else than was asked")
 		return

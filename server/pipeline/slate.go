@@ -42,6 +42,14 @@ type Candidate struct {
 	Finding []byte
 	// MarginShare is the smallest so far, infinite where there is none.
 	MarginShare float64
+	// Ceiling is what MarginShare will not exceed in the end if the candidate fits,
+	// infinite where nothing is known.
+	Ceiling float64
+	// Unfit tells that it will not fit; which finding decides is not known yet.
+	Unfit bool
+	// QuietestDBA is what its sound will not be below, minus infinite where nothing is
+	// known.
+	QuietestDBA float64
 	// Forecast is the fact of that name, encoded, where it was worked out.
 	Forecast []byte
 
@@ -50,7 +58,9 @@ type Candidate struct {
 
 // NewCandidate is a candidate that nobody has looked at.
 func NewCandidate(part []byte) Candidate {
-	return Candidate{Part: part, Verdict: v1.Verdict_VERDICT_PASS, MarginShare: math.Inf(1)}
+	return Candidate{
+		Part: part, Verdict: v1.Verdict_VERDICT_PASS, MarginShare: math.Inf(1), Ceiling: math.Inf(1), QuietestDBA: math.Inf(-1),
+	}
 }
 
 // Decided tells that the candidate does not fit.
@@ -93,6 +103,14 @@ func (b *Baseline) lookOf(st step, pack int) packv1.Look {
 		return packv1.Look_LOOK_OTHERS
 	}
 	return st.look
+}
+
+// BeTerse says, before the first look, that nothing is told of candidates that do not fit
+// but the rules that decide and their verdicts.
+func (s *Slate) BeTerse() {
+	for _, line := range s.lines {
+		line.Terse = ptr(true)
+	}
 }
 
 // Steps is how many looks it takes until everything is known of a candidate. The
@@ -149,7 +167,7 @@ func (s *Slate) fill(t *task, v *view, pack int, c *Candidate) {
 	p := s.baseline.run.ruleset.packs[pack]
 	t.run, t.pack = v, pack
 	if p.takes(plug.Candidates) {
-		t.line, t.part = s.lines[lineKey{pack, s.baseline.lookOf(v.look.step, pack)}], c.Part
+		t.line, t.part, t.share = s.lines[lineKey{pack, s.baseline.lookOf(v.look.step, pack)}], c.Part, c.shareSoFar()
 	} else {
 		t.check = s.frame.with(c.Part)
 	}
@@ -173,6 +191,7 @@ func (s *Slate) merge(c *Candidate, v *view) {
 			c.MarginShare, c.Finding = b.GetMarginShare(), unwrap(b.Finding)
 		}
 		c.Verdict = max(c.Verdict, b.GetVerdict())
+		c.lookAhead(b)
 		for _, fact := range o.facts {
 			if fact.GetName() == ForecastFact {
 				c.Forecast = fact.Value
@@ -183,6 +202,26 @@ func (s *Slate) merge(c *Candidate, v *view) {
 	if c.Decided() {
 		c.facts, c.Forecast, c.MarginShare = nil, nil, math.Inf(1)
 	}
+}
+
+// lookAhead takes in what a pack says of looks that are still to come.
+func (c *Candidate) lookAhead(b *packv1.Brief) {
+	if b.Ceiling != nil {
+		c.Ceiling = min(c.Ceiling, b.GetCeiling())
+	}
+	if b.QuietestDba != nil {
+		c.QuietestDBA = max(c.QuietestDBA, b.GetQuietestDba())
+	}
+	c.Unfit = c.Unfit || b.GetUnfit()
+}
+
+// shareSoFar is the smallest margin share so far, nil where there is none.
+func (c *Candidate) shareSoFar() *float64 {
+	if math.IsInf(c.MarginShare, 1) {
+		return nil
+	}
+	share := c.MarginShare // it changes while looks are under way
+	return &share
 }
 
 // briefOf is what a pack says of a candidate, in whatever form it has said it.

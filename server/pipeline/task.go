@@ -25,6 +25,7 @@ type task struct {
 	facts   []*packv1.Fact
 	line    *packv1.Line // not nil: the task is a candidate, and check is empty
 	part    []byte       // of a candidate
+	share   *float64     // smallest margin share of a candidate so far, nil for none
 	waiting int64        // nanoseconds at which it was queued or sent
 
 	// alone marks a task whose batch died with its pack. It is tried once more, in

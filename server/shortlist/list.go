@@ -29,6 +29,7 @@ type List struct {
 	// Enter waits for leave to ask the packs once more. Nil: there always is.
 	Enter func(context.Context) (leave func(), err error)
 
+	terse    sync.Once
 	mu       sync.Mutex
 	best     []*contender // the best first
 	currency string       // of the first price
@@ -47,7 +48,7 @@ type contender struct {
 	pipeline.Candidate
 	step int
 	// key is what the list is sorted by, a greater one first. Until everything is known
-	// it is no less than it will be.
+	// it is no less than it will be; what will not fit comes last.
 	key float64
 }
 
@@ -66,16 +67,22 @@ func (l *List) bound(c *contender) {
 			c.key = -p.GetAmount()
 		}
 	case v1.ShortlistOrder_SHORTLIST_ORDER_SOUND:
-		c.key = math.Inf(1)
+		c.key = -c.QuietestDBA
 		if sound, ok := soundOf(c.Forecast); ok {
 			c.key = -sound
 		} else if last {
 			c.key = math.Inf(-1)
 		}
 	default:
-		if c.key = c.MarginShare; last && math.IsInf(c.key, 1) {
+		if c.key = min(c.MarginShare, c.Ceiling); last {
+			c.key = c.MarginShare
+		}
+		if last && math.IsInf(c.key, 1) {
 			c.key = math.Inf(-1)
 		}
+	}
+	if c.Unfit && !last {
+		c.key = math.Inf(-1)
 	}
 }
 

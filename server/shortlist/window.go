@@ -25,6 +25,9 @@ const (
 // Window judges some more candidates, as far as the list wants. The entries are the
 // list's from then on. The error is the context's, or Decline's.
 func (l *List) Window(ctx context.Context, entries []Entry) error {
+	if l.Decline == nil {
+		l.terse.Do(l.Slate.BeTerse)
+	}
 	w := &window{list: l}
 	w.turn = sync.NewCond(&l.mu)
 	l.mu.Lock()

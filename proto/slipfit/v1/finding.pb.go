@@ -176,7 +176,11 @@ type Finding struct {
 	// Document paths without which the rule cannot answer.
 	Missing []string `protobuf:"bytes,16,rep,name=missing,proto3" json:"missing,omitempty"`
 	// Facts of other packs without which the rule cannot answer.
-	MissingFacts  []string `protobuf:"bytes,17,rep,name=missing_facts,json=missingFacts,proto3" json:"missing_facts,omitempty"`
+	MissingFacts []string `protobuf:"bytes,17,rep,name=missing_facts,json=missingFacts,proto3" json:"missing_facts,omitempty"`
+	// Whether measured cannot exceed required, whatever the parts, such as the rate of a
+	// link in comparison with what its device can do: a margin of nothing is no tight spot
+	// then, and the best there is. Absent: it can.
+	Saturates     *bool `protobuf:"varint,18,opt,name=saturates,proto3,oneof" json:"saturates,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -328,6 +332,13 @@ func (x *Finding) GetMissingFacts() []string {
 		return x.MissingFacts
 	}
 	return nil
+}
+
+func (x *Finding) GetSaturates() bool {
+	if x != nil && x.Saturates != nil {
+		return *x.Saturates
+	}
+	return false
 }
 
 // Quantity is a number with its range and unit, or a word.
@@ -1085,7 +1096,7 @@ var File_slipfit_v1_finding_proto protoreflect.FileDescriptor
 const file_slipfit_v1_finding_proto_rawDesc = "" +
 	"\n" +
 	"\x18slipfit/v1/finding.proto\x12\n" +
-	"slipfit.v1\x1a\x1bbuf/validate/validate.proto\"\xff\x05\n" +
+	"slipfit.v1\x1a\x1bbuf/validate/validate.proto\"\xb0\x06\n" +
 	"\aFinding\x12\x17\n" +
 	"\x04rule\x18\x01 \x01(\tH\x00R\x04rule\x88\x01\x01\x12\x17\n" +
 	"\x04pack\x18\x02 \x01(\tH\x01R\x04pack\x88\x01\x01\x12\x1d\n" +
@@ -1104,14 +1115,17 @@ const file_slipfit_v1_finding_proto_rawDesc = "" +
 	"\bremedies\x18\x0e \x03(\v2\x12.slipfit.v1.RemedyR\bremedies\x12-\n" +
 	"\acaution\x18\x0f \x01(\v2\x13.slipfit.v1.MessageR\acaution\x12\x18\n" +
 	"\amissing\x18\x10 \x03(\tR\amissing\x12#\n" +
-	"\rmissing_facts\x18\x11 \x03(\tR\fmissingFactsB\a\n" +
+	"\rmissing_facts\x18\x11 \x03(\tR\fmissingFacts\x12!\n" +
+	"\tsaturates\x18\x12 \x01(\bH\x05R\tsaturates\x88\x01\x01B\a\n" +
 	"\x05_ruleB\a\n" +
 	"\x05_packB\n" +
 	"\n" +
 	"\b_versionB\n" +
 	"\n" +
 	"\b_verdictB\v\n" +
-	"\t_relation\"\xba\x01\n" +
+	"\t_relationB\f\n" +
+	"\n" +
+	"_saturates\"\xba\x01\n" +
 	"\bQuantity\x12\x1d\n" +
 	"\anominal\x18\x01 \x01(\x01H\x00R\anominal\x88\x01\x01\x12\x15\n" +
 	"\x03low\x18\x02 \x01(\x01H\x01R\x03low\x88\x01\x01\x12\x17\n" +

@@ -52,6 +52,18 @@ func (m *Finding) MarshalToSizedBufferVT(dAtA []byte) (int, error) {
 		i -= len(m.unknownFields)
 		copy(dAtA[i:], m.unknownFields)
 	}
+	if m.Saturates != nil {
+		i--
+		if *m.Saturates {
+			dAtA[i] = 1
+		} else {
+			dAtA[i] = 0
+		}
+		i--
+		dAtA[i] = 0x1
+		i--
+		dAtA[i] = 0x90
+	}
 	if len(m.MissingFacts) > 0 {
 		for iNdEx := len(m.MissingFacts) - 1; iNdEx >= 0; iNdEx-- {
 			i -= len(m.MissingFacts[iNdEx])
@@ -1121,6 +1133,9 @@ func (m *Finding) SizeVT() (n int) {
 			n += 2 + l + protohelpers.SizeOfVarint(uint64(l))
 		}
 	}
+	if m.Saturates != nil {
+		n += 3
+	}
 	n += len(m.unknownFields)
 	return n
 }
@@ -2002,6 +2017,27 @@ func (m *Finding) UnmarshalVT(dAtA []byte) error {
 			}
 			m.MissingFacts = append(m.MissingFacts, string(dAtA[iNdEx:postIndex]))
 			iNdEx = postIndex
+		case 18:
+			if wireType != 0 {
+				return fmt.Errorf("proto: wrong wireType = %d for field Saturates", wireType)
+			}
+			var v int
+			for shift := uint(0); ; shift += 7 {
+				if shift >= 64 {
+					return protohelpers.ErrIntOverflow
+				}
+				if iNdEx >= l {
+					return io.ErrUnexpectedEOF
+				}
+				b := dAtA[iNdEx]
+				iNdEx++
+				v |= int(b&0x7F) << shift
+				if b < 0x80 {
+					break
+				}
+			}
+			b := bool(v != 0)
+			m.Saturates = &b
 		default:
 			iNdEx = preIndex
 			skippy, err := protohelpers.Skip(dAtA[iNdEx:])
@@ -4411,6 +4447,27 @@ func (m *Finding) UnmarshalVTUnsafe(dAtA []byte) error {
 			}
 			m.MissingFacts = append(m.MissingFacts, stringValue)
 			iNdEx = postIndex
+		case 18:
+			if wireType != 0 {
+				return fmt.Errorf("proto: wrong wireType = %d for field Saturates", wireType)
+			}
+			var v int
+			for shift := uint(0); ; shift += 7 {
+				if shift >= 64 {
+					return protohelpers.ErrIntOverflow
+				}
+				if iNdEx >= l {
+					return io.ErrUnexpectedEOF
+				}
+				b := dAtA[iNdEx]
+				iNdEx++
+				v |= int(b&0x7F) << shift
+				if b < 0x80 {
+					break
+				}
+			}
+			b := bool(v != 0)
+			m.Saturates = &b
 		default:
 			iNdEx = preIndex
 			skippy, err := protohelpers.Skip(dAtA[iNdEx:])

@@ -332,7 +332,8 @@ type Candidate struct {
 	// finding that decides is not looked at.
 	Finding *Finding `protobuf:"bytes,5,opt,name=finding,proto3" json:"finding,omitempty"`
 	// Smallest margin as a share of what is required, at the nominal values; only
-	// where it fits. Counts, such as screws and sockets, have no share.
+	// where it fits. Counts, such as screws and sockets, have no share, nor has a link at
+	// its full rate.
 	MarginShare *float64 `protobuf:"fixed64,6,opt,name=margin_share,json=marginShare,proto3,oneof" json:"margin_share,omitempty"`
 	// What it costs, as its entry says.
 	Price *Price `protobuf:"bytes,7,opt,name=price,proto3" json:"price,omitempty"`

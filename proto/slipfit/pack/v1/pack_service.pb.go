@@ -31,8 +31,9 @@ type Look int32
 const (
 	// All, and facts are provided.
 	Look_LOOK_UNSPECIFIED Look = 0
-	// Those that judge by the build alone, whatever the facts turn out to be. No facts
-	// are provided. Only to packs with the capability "alone".
+	// Those that judge by the build alone, whatever the facts turn out to be, and what the
+	// others will come to at best. No facts are provided. Only to packs with the
+	// capability "alone".
 	Look_LOOK_ALONE Look = 1
 	// The others, and facts are provided. Only to packs with the capability "alone".
 	Look_LOOK_OTHERS Look = 2
@@ -351,7 +352,10 @@ type Line struct {
 	// items: parts that the build does not hold (path "items"), "room.", "use.".
 	Standing [][]byte `protobuf:"bytes,4,rep,name=standing,proto3" json:"standing,omitempty"`
 	// Which rules to judge.
-	Look          *Look `protobuf:"varint,5,opt,name=look,proto3,enum=slipfit.pack.v1.Look,oneof" json:"look,omitempty"`
+	Look *Look `protobuf:"varint,5,opt,name=look,proto3,enum=slipfit.pack.v1.Look,oneof" json:"look,omitempty"`
+	// Whether nothing is told of a candidate that does not fit but the rule that decides
+	// and its verdict, so that a pack may leave remedies and explanations out.
+	Terse         *bool `protobuf:"varint,6,opt,name=terse,proto3,oneof" json:"terse,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -421,6 +425,13 @@ func (x *Line) GetLook() Look {
 	return Look_LOOK_UNSPECIFIED
 }
 
+func (x *Line) GetTerse() bool {
+	if x != nil && x.Terse != nil {
+		return *x.Terse
+	}
+	return false
+}
+
 // Task is one check.
 type Task struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -430,7 +441,10 @@ type Task struct {
 	Facts []*Fact `protobuf:"bytes,2,rep,name=facts,proto3" json:"facts,omitempty"`
 	// Where the batch has a line, instead of a check: the candidate, as an encoded
 	// slipfit.v1.Part, validated by the host.
-	Part          []byte `protobuf:"bytes,3,opt,name=part,proto3,oneof" json:"part,omitempty"`
+	Part []byte `protobuf:"bytes,3,opt,name=part,proto3,oneof" json:"part,omitempty"`
+	// Where there is a part: its margin share by other packs so far. What passes with no
+	// smaller a share changes nothing, and a pack may leave it out. Absent: none so far.
+	MarginShare   *float64 `protobuf:"fixed64,4,opt,name=margin_share,json=marginShare,proto3,oneof" json:"margin_share,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -484,6 +498,13 @@ func (x *Task) GetPart() []byte {
 		return x.Part
 	}
 	return nil
+}
+
+func (x *Task) GetMarginShare() float64 {
+	if x != nil && x.MarginShare != nil {
+		return *x.MarginShare
+	}
+	return 0
 }
 
 // Fact is a number or structure that a pack worked out.
@@ -702,8 +723,18 @@ type Brief struct {
 	Finding []byte `protobuf:"bytes,2,opt,name=finding,proto3,oneof" json:"finding,omitempty"`
 	// Smallest margin as a share of what is required, among the findings with a part
 	// of the items asked about, at the nominal values. Counts, whose margin has no
-	// unit, have no share. Absent where none has one.
-	MarginShare   *float64 `protobuf:"fixed64,3,opt,name=margin_share,json=marginShare,proto3,oneof" json:"margin_share,omitempty"`
+	// unit, have no share, nor have rates that meet all that is asked and cannot exceed
+	// it. Absent where none has one.
+	MarginShare *float64 `protobuf:"fixed64,3,opt,name=margin_share,json=marginShare,proto3,oneof" json:"margin_share,omitempty"`
+	// What the margin share will not exceed if the candidate fits, whatever the facts
+	// turn out to be. Only where the look is LOOK_ALONE. Absent: nothing is known.
+	Ceiling *float64 `protobuf:"fixed64,4,opt,name=ceiling,proto3,oneof" json:"ceiling,omitempty"`
+	// Whether the candidate will not fit, whatever the facts turn out to be; a later look
+	// tells the finding. Only where the look is LOOK_ALONE.
+	Unfit *bool `protobuf:"varint,5,opt,name=unfit,proto3,oneof" json:"unfit,omitempty"`
+	// What the nominal level at the listener in the forecast will not be below, in dB(A).
+	// Only where the look is LOOK_ALONE. Absent: nothing is known.
+	QuietestDba   *float64 `protobuf:"fixed64,6,opt,name=quietest_dba,json=quietestDba,proto3,oneof" json:"quietest_dba,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -759,6 +790,27 @@ func (x *Brief) GetMarginShare() float64 {
 	return 0
 }
 
+func (x *Brief) GetCeiling() float64 {
+	if x != nil && x.Ceiling != nil {
+		return *x.Ceiling
+	}
+	return 0
+}
+
+func (x *Brief) GetUnfit() bool {
+	if x != nil && x.Unfit != nil {
+		return *x.Unfit
+	}
+	return false
+}
+
+func (x *Brief) GetQuietestDba() float64 {
+	if x != nil && x.QuietestDba != nil {
+		return *x.QuietestDba
+	}
+	return 0
+}
+
 var File_slipfit_pack_v1_pack_service_proto protoreflect.FileDescriptor
 
 const file_slipfit_pack_v1_pack_service_proto_rawDesc = "" +
@@ -792,22 +844,26 @@ const file_slipfit_pack_v1_pack_service_proto_rawDesc = "" +
 	"\x05batch\x18\x01 \x01(\x04H\x00R\x05batch\x88\x01\x01\x12+\n" +
 	"\x05tasks\x18\x02 \x03(\v2\x15.slipfit.pack.v1.TaskR\x05tasks\x12)\n" +
 	"\x04line\x18\x03 \x01(\v2\x15.slipfit.pack.v1.LineR\x04lineB\b\n" +
-	"\x06_batch\"\xb8\x01\n" +
+	"\x06_batch\"\xdd\x01\n" +
 	"\x04Line\x12\x19\n" +
 	"\x05check\x18\x01 \x01(\fH\x00R\x05check\x88\x01\x01\x12\x17\n" +
 	"\x04item\x18\x02 \x01(\rH\x01R\x04item\x88\x01\x01\x12\x14\n" +
 	"\x05about\x18\x03 \x03(\rR\x05about\x12\x1a\n" +
 	"\bstanding\x18\x04 \x03(\fR\bstanding\x12.\n" +
-	"\x04look\x18\x05 \x01(\x0e2\x15.slipfit.pack.v1.LookH\x02R\x04look\x88\x01\x01B\b\n" +
+	"\x04look\x18\x05 \x01(\x0e2\x15.slipfit.pack.v1.LookH\x02R\x04look\x88\x01\x01\x12\x19\n" +
+	"\x05terse\x18\x06 \x01(\bH\x03R\x05terse\x88\x01\x01B\b\n" +
 	"\x06_checkB\a\n" +
 	"\x05_itemB\a\n" +
-	"\x05_look\"z\n" +
+	"\x05_lookB\b\n" +
+	"\x06_terse\"\xb3\x01\n" +
 	"\x04Task\x12\x19\n" +
 	"\x05check\x18\x01 \x01(\fH\x00R\x05check\x88\x01\x01\x12+\n" +
 	"\x05facts\x18\x02 \x03(\v2\x15.slipfit.pack.v1.FactR\x05facts\x12\x17\n" +
-	"\x04part\x18\x03 \x01(\fH\x01R\x04part\x88\x01\x01B\b\n" +
+	"\x04part\x18\x03 \x01(\fH\x01R\x04part\x88\x01\x01\x12&\n" +
+	"\fmargin_share\x18\x04 \x01(\x01H\x02R\vmarginShare\x88\x01\x01B\b\n" +
 	"\x06_checkB\a\n" +
-	"\x05_part\"M\n" +
+	"\x05_partB\x0f\n" +
+	"\r_margin_share\"M\n" +
 	"\x04Fact\x12\x17\n" +
 	"\x04name\x18\x01 \x01(\tH\x00R\x04name\x88\x01\x01\x12\x19\n" +
 	"\x05value\x18\x02 \x01(\fH\x01R\x05value\x88\x01\x01B\a\n" +
@@ -827,16 +883,23 @@ const file_slipfit_pack_v1_pack_service_proto_rawDesc = "" +
 	"\t_findingsB\n" +
 	"\n" +
 	"\b_verdictB\b\n" +
-	"\x06_error\"\xab\x01\n" +
+	"\x06_error\"\xb4\x02\n" +
 	"\x05Brief\x122\n" +
 	"\averdict\x18\x01 \x01(\x0e2\x13.slipfit.v1.VerdictH\x00R\averdict\x88\x01\x01\x12\x1d\n" +
 	"\afinding\x18\x02 \x01(\fH\x01R\afinding\x88\x01\x01\x12&\n" +
-	"\fmargin_share\x18\x03 \x01(\x01H\x02R\vmarginShare\x88\x01\x01B\n" +
+	"\fmargin_share\x18\x03 \x01(\x01H\x02R\vmarginShare\x88\x01\x01\x12\x1d\n" +
+	"\aceiling\x18\x04 \x01(\x01H\x03R\aceiling\x88\x01\x01\x12\x19\n" +
+	"\x05unfit\x18\x05 \x01(\bH\x04R\x05unfit\x88\x01\x01\x12&\n" +
+	"\fquietest_dba\x18\x06 \x01(\x01H\x05R\vquietestDba\x88\x01\x01B\n" +
 	"\n" +
 	"\b_verdictB\n" +
 	"\n" +
 	"\b_findingB\x0f\n" +
-	"\r_margin_share*=\n" +
+	"\r_margin_shareB\n" +
+	"\n" +
+	"\b_ceilingB\b\n" +
+	"\x06_unfitB\x0f\n" +
+	"\r_quietest_dba*=\n" +
 	"\x04Look\x12\x14\n" +
 	"\x10LOOK_UNSPECIFIED\x10\x00\x12\x0e\n" +
 	"\n" +

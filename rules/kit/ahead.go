@@ -1,0 +1,48 @@
+package kit
+
+// Sought tells whether a shortlist seeks candidates for an item. In an ordinary check
+// none is sought.
+func (c *Case) Sought(it *Item) bool {
+	if c.summary.line == nil || it == nil {
+		return false
+	}
+	for i := range c.summary.line.about {
+		if c.summary.line.about[i].id == it.ID {
+			return true
+		}
+	}
+	return false
+}
+
+// Ceiling says, from a rule's Bound, that a candidate which fits in the end has no
+// greater a margin share: there will be a finding that concerns it with that share or a
+// smaller one, or else one that comes to FAIL or UNKNOWN and is held against it.
+func (c *Case) Ceiling(share float64) {
+	if share < c.summary.ceiling { // never NaN
+		c.summary.ceiling = share
+	}
+}
+
+// Unfit says, from a rule's Bound, that the candidate will not fit: a finding of this
+// rule or another will come to FAIL or UNKNOWN and be held against it.
+func (c *Case) Unfit() { c.summary.unfit = true }
+
+// Quietest says, from a rule's Bound, that the nominal level at the listener in the
+// forecast will not be below a level in dB(A).
+func (c *Case) Quietest(dba float64) {
+	if dba > c.summary.quietest { // never NaN
+		c.summary.quietest = dba
+	}
+}
+
+// Terse reports that nothing is told of a candidate that does not fit but the rule that
+// decides and its verdict: remedies and explanations may be left out.
+func (c *Case) Terse() bool { return c.summary.line != nil && c.summary.line.terse }
+
+// Spare reports that a finding which passes with at least this margin share would change
+// nothing in the answer about a candidate, so that the rule may leave it out. It is for
+// rules that do not decide between alternatives: overall ones, and those of packs that
+// know one way of judging. In an ordinary check every finding is told.
+func (c *Case) Spare(share float64) bool {
+	return c.summary.line != nil && share >= min(c.summary.share, c.summary.others)
+}
