@@ -10,7 +10,6 @@ import (
 	"google.golang.org/grpc"
 	"google.golang.org/grpc/codes"
 	"google.golang.org/grpc/status"
-	"google.golang.org/protobuf/encoding/protowire"
 
 	v1 "slipfit.example/proto/slipfit/v1"
 	"slipfit.example/server/pipeline"
@@ -27,9 +26,9 @@ type table struct {
 }
 
 // run takes columns, then answers each row as it comes.
-func (t *table) run(ctx context.Context, next func() (protowire.Number, []byte, error)) error {
+func (t *table) run(ctx context.Context, next incoming) error {
 	for rows := uint64(0); ; {
-		number, value, err := next()
+		number, value, err := next(ctx)
 		switch {
 		case errors.Is(err, io.EOF):
 			return nil

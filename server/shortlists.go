@@ -117,7 +117,7 @@ func (s *shortlists) one(ctx context.Context, request *raw) (*v1.ShortlistRespon
 			return nil, err
 		}
 	}
-	if err := o.judge(ctx, next); err != nil {
+	if err := o.list.Judge(ctx, next); err != nil {
 		return nil, statusOfShortlist(err)
 	}
 	slices.SortFunc(response.Rejected, func(a, b *v1.Candidate) int { return int(a.GetPlace()) - int(b.GetPlace()) })
@@ -257,13 +257,10 @@ func below(at string, violations []document.Violation) []document.Violation {
 
 func (o *order) close() { o.baseline.Close() }
 
-// candidates gives one candidate after the other, then io.EOF.
-type candidates func() (shortlist.Entry, error)
-
 // sent are candidates that came with the request.
-func (s *shortlists) sent(parts [][]byte, o *order) candidates {
+func (s *shortlists) sent(parts [][]byte, o *order) shortlist.Next {
 	place := 0
-	return func() (shortlist.Entry, error) {
+	return func(context.Context) (shortlist.Entry, error) {
 		if place == len(parts) {
 			return shortlist.Entry{}, io.EOF
 		}
@@ -283,7 +280,7 @@ func (o *order) read(place uint64, part []byte) shortlist.Entry {
 }
 
 // mounted are the catalogue's candidates.
-func (s *shortlists) mounted(o *order) (candidates, error) {
+func (s *shortlists) mounted(o *order) (shortlist.Next, error) {
 	if s.catalogue == nil {
 		return nil, status.Error(codes.FailedPrecondition, "this service keeps no catalogue; send candidates, or ask its keeper to mount one")
 	}
@@ -297,7 +294,7 @@ func (s *shortlists) mounted(o *order) (candidates, error) {
 	entries := s.catalogue.OfKinds(kinds)
 	o.parts = map[uint64][]byte{}
 	next := 0
-	return func() (shortlist.Entry, error) {
+	return func(context.Context) (shortlist.Entry, error) {
 		if next == len(entries) {
 			return shortlist.Entry{}, io.EOF
 		}
@@ -307,40 +304,6 @@ func (s *shortlists) mounted(o *order) (candidates, error) {
 		return e, nil
 	}, nil
 }
-
-// judge puts candidates into the list, window by window.
-func (o *order) judge(ctx context.Context, next candidates) error {
-	for {
-		window, err := fill(next)
-		if err != nil && !errors.Is(err, io.EOF) {
-			return err
-		}
-		if len(window) > 0 {
-			if err := o.list.Window(ctx, window); err != nil {
-				return err
-			}
-		}
-		if err != nil {
-			return nil
-		}
-	}
-}
-
-// fill reads candidates until there are enough for a window, or none is left.
-func fill(next candidates) (window []shortlist.Entry, err error) {
-	for size := 0; len(window) < shortlist.WindowEntries && size < windowBytes; {
-		e, err := next()
-		if err != nil {
-			return window, err
-		}
-		size += len(e.Part)
-		window = append(window, e)
-	}
-	return window, nil
-}
-
-// windowBytes bounds the encoded candidates that are held at once.
-const windowBytes = 16 << 20
 
 // fitting are those that fit, with their parts where the caller does not have them.
 func (o *order) fitting() []*v1.Candidate {

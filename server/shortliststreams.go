@@ -55,14 +55,18 @@ type content struct {
 	err    error
 }
 
+// incoming gives one message after the other: the number of its field and what it holds.
+// It ends with the context although no message comes.
+type incoming func(context.Context) (protowire.Number, []byte, error)
+
 // listen reads one message after the other, and ends with ctx although a read does not.
-func listen(ctx context.Context, stream grpc.ServerStream) func() (protowire.Number, []byte, error) {
-	incoming := make(chan content)
+func listen(ctx context.Context, stream grpc.ServerStream) incoming {
+	contents := make(chan content)
 	go func() {
 		for {
 			c := receive(stream)
 			select {
-			case incoming <- c:
+			case contents <- c:
 			case <-ctx.Done():
 				return
 			}
@@ -71,9 +75,9 @@ func listen(ctx context.Context, stream grpc.ServerStream) func() (protowire.Num
 			}
 		}
 	}()
-	return func() (protowire.Number, []byte, error) {
+	return func(ctx context.Context) (protowire.Number, []byte, error) {
 		select {
-		case c := <-incoming:
+		case c := <-contents:
 			return c.number, c.value, c.err
 		case <-ctx.Done():
 			return 0, nil, context.Cause(ctx)
@@ -99,8 +103,8 @@ func receive(stream grpc.ServerStream) (c content) {
 }
 
 // first reads the plan.
-func first(next func() (protowire.Number, []byte, error), plan proto.Message) error {
-	number, value, err := next()
+func first(ctx context.Context, next incoming, plan proto.Message) error {
+	number, value, err := next(ctx)
 	switch {
 	case errors.Is(err, io.EOF), err == nil && number != shortlistPlan:
 		return status.Error(codes.InvalidArgument, "the stream begins with its plan; send it first")
@@ -122,7 +126,7 @@ func (s *shortlists) many(stream grpc.ServerStream) error {
 	ctx, end := s.streaming(stream)
 	defer end()
 	next, plan := listen(ctx, stream), new(v1.ShortlistPlan)
-	if err := first(next, plan); err != nil {
+	if err := first(ctx, next, plan); err != nil {
 		return statusOfShortlist(err)
 	}
 	o, err := s.open(ctx, lower, plan, "plan.")
@@ -149,10 +153,10 @@ func (s *shortlists) many(stream grpc.ServerStream) error {
 }
 
 // judgeStream judges what comes, or the catalogue where nothing does.
-func (s *shortlists) judgeStream(ctx context.Context, o *order, next func() (protowire.Number, []byte, error)) error {
+func (s *shortlists) judgeStream(ctx context.Context, o *order, next incoming) error {
 	place := uint64(0)
-	err := o.judge(ctx, func() (shortlist.Entry, error) {
-		number, value, err := next()
+	err := o.list.Judge(ctx, func(ctx context.Context) (shortlist.Entry, error) {
+		number, value, err := next(ctx)
 		if err == nil && number != shortlistCandidate {
 			err = status.Error(codes.InvalidArgument, "after its plan a shortlist takes candidates; send one in each message, or close the sending side")
 		}
@@ -169,7 +173,7 @@ func (s *shortlists) judgeStream(ctx context.Context, o *order, next func() (pro
 	if err != nil {
 		return err
 	}
-	return o.judge(ctx, mounted)
+	return o.list.Judge(ctx, mounted)
 }
 
 // matrix judges rows of parts with columns of parts.
@@ -181,7 +185,7 @@ func (s *shortlists) matrix(stream grpc.ServerStream) error {
 	ctx, end := s.streaming(stream)
 	defer end()
 	next, plan := listen(ctx, stream), new(v1.MatrixPlan)
-	if err := first(next, plan); err != nil {
+	if err := first(ctx, next, plan); err != nil {
 		return statusOfShortlist(err)
 	}
 	if violations := vetPlan(plan, "plan."); len(violations) > 0 {

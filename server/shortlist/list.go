@@ -13,8 +13,9 @@ import (
 	"slipfit.example/server/pipeline"
 )
 
-// List is a shortlist that comes about. Windows of candidates are put in one after the
-// other; it keeps only the best that were asked for, whatever comes.
+// List is a shortlist that comes about. Candidates are judged as they come; it keeps only
+// the best that were asked for, and of the others as many as may still become it, up to a
+// limit.
 type List struct {
 	// Slate is the place that is sought for.
 	Slate *pipeline.Slate
@@ -29,7 +30,6 @@ type List struct {
 	// Enter waits for leave to ask the packs once more. Nil: there always is.
 	Enter func(context.Context) (leave func(), err error)
 
-	terse    sync.Once
 	mu       sync.Mutex
 	best     []*contender // the best first
 	currency string       // of the first price
