@@ -1,5 +1,7 @@
 package kit
 
+import packv1 "slipfit.example/proto/slipfit/pack/v1"
+
 // Sought tells whether a shortlist seeks candidates for an item. In an ordinary check
 // none is sought.
 func (c *Case) Sought(it *Item) bool {
@@ -26,6 +28,12 @@ func (c *Case) Ceiling(share float64) {
 // Unfit says, from a rule's Bound, that the candidate will not fit: a finding of this
 // rule or another will come to FAIL or UNKNOWN and be held against it.
 func (c *Case) Unfit() { c.summary.unfit = true }
+
+// ForSound reports, in a rule's Bound, that somebody wants to know how quiet the candidate
+// can be.
+func (c *Case) ForSound() bool {
+	return c.summary.line != nil && c.summary.line.bounds == packv1.Bounds_BOUNDS_UNSPECIFIED
+}
 
 // Quietest says, from a rule's Bound, that the nominal level at the listener in the
 // forecast will not be below a level in dB(A).

@@ -21,11 +21,12 @@ type line struct {
 	standing []*v1.Finding
 	look     packv1.Look
 	terse    bool
+	bounds   packv1.Bounds
 }
 
 // readLine takes a line apart. Nothing of the message is kept beyond the batch.
 func (e *Evaluator) readLine(m *packv1.Line) (*line, error) {
-	l := &line{check: m.GetCheck(), item: int(m.GetItem()), look: m.GetLook(), terse: m.GetTerse()}
+	l := &line{check: m.GetCheck(), item: int(m.GetItem()), look: m.GetLook(), terse: m.GetTerse(), bounds: m.GetBounds()}
 	for _, entry := range m.Standing {
 		f, err := readEntry(entry)
 		if err != nil {
@@ -178,6 +179,9 @@ func (c *Case) brief() *packv1.Outcome {
 
 // lookAhead asks the rules that do not judge alone what they will come to at best.
 func (c *Case) lookAhead() {
+	if c.summary.line.bounds == packv1.Bounds_BOUNDS_NONE {
+		return
+	}
 	for i := range c.pack.rules {
 		if c.rule = &c.pack.rules[i]; c.rule.Bound != nil && !c.rule.Alone {
 			c.rule.Bound(c)

@@ -105,6 +105,13 @@ func (b *Baseline) lookOf(st step, pack int) packv1.Look {
 	return st.look
 }
 
+// Bound says, before the first look, which bounds are of use.
+func (s *Slate) Bound(wanted packv1.Bounds) {
+	for _, line := range s.lines {
+		line.Bounds = &wanted
+	}
+}
+
 // BeTerse says, before the first look, that nothing is told of candidates that do not fit
 // but the rules that decide and their verdicts.
 func (s *Slate) BeTerse() {

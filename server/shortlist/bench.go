@@ -39,6 +39,7 @@ func (l *List) Judge(ctx context.Context, next Next) error {
 	if l.Decline == nil {
 		l.Slate.BeTerse()
 	}
+	l.Slate.Bound(l.bounds())
 	ctx, cancel := context.WithCancelCause(ctx)
 	defer cancel(nil)
 	b := &bench{list: l}

@@ -9,6 +9,7 @@ import (
 
 	"google.golang.org/protobuf/encoding/protowire"
 
+	packv1 "slipfit.example/proto/slipfit/pack/v1"
 	v1 "slipfit.example/proto/slipfit/v1"
 	"slipfit.example/server/pipeline"
 )
@@ -84,6 +85,17 @@ func (l *List) bound(c *contender) {
 	if c.Unfit && !last {
 		c.key = math.Inf(-1)
 	}
+}
+
+// bounds are those that move a key. Where everybody is to be judged to the end, none do.
+func (l *List) bounds() packv1.Bounds {
+	switch {
+	case l.Decline != nil || l.Order == v1.ShortlistOrder_SHORTLIST_ORDER_PRICE:
+		return packv1.Bounds_BOUNDS_NONE
+	case l.Order == v1.ShortlistOrder_SHORTLIST_ORDER_SOUND:
+		return packv1.Bounds_BOUNDS_UNSPECIFIED
+	}
+	return packv1.Bounds_BOUNDS_MARGIN
 }
 
 // soundOf reads the sound at the listener out of an encoded forecast.

@@ -25,6 +25,59 @@ const (
 	_ = protoimpl.EnforceVersion(protoimpl.MaxVersion - 20)
 )
 
+// Bounds is what a pack tells in the first look of looks that are still to come.
+type Bounds int32
+
+const (
+	// All that it can.
+	Bounds_BOUNDS_UNSPECIFIED Bounds = 0
+	// Nothing: the order of the candidates is known.
+	Bounds_BOUNDS_NONE Bounds = 1
+	// Whether a candidate will not fit, and the ceiling of its margin share.
+	Bounds_BOUNDS_MARGIN Bounds = 2
+)
+
+// Enum value maps for Bounds.
+var (
+	Bounds_name = map[int32]string{
+		0: "BOUNDS_UNSPECIFIED",
+		1: "BOUNDS_NONE",
+		2: "BOUNDS_MARGIN",
+	}
+	Bounds_value = map[string]int32{
+		"BOUNDS_UNSPECIFIED": 0,
+		"BOUNDS_NONE":        1,
+		"BOUNDS_MARGIN":      2,
+	}
+)
+
+func (x Bounds) Enum() *Bounds {
+	p := new(Bounds)
+	*p = x
+	return p
+}
+
+func (x Bounds) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (Bounds) Descriptor() protoreflect.EnumDescriptor {
+	return file_slipfit_pack_v1_pack_service_proto_enumTypes[0].Descriptor()
+}
+
+func (Bounds) Type() protoreflect.EnumType {
+	return &file_slipfit_pack_v1_pack_service_proto_enumTypes[0]
+}
+
+func (x Bounds) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use Bounds.Descriptor instead.
+func (Bounds) EnumDescriptor() ([]byte, []int) {
+	return file_slipfit_pack_v1_pack_service_proto_rawDescGZIP(), []int{0}
+}
+
 // Look is which rules of a pack judge a candidate.
 type Look int32
 
@@ -64,11 +117,11 @@ func (x Look) String() string {
 }
 
 func (Look) Descriptor() protoreflect.EnumDescriptor {
-	return file_slipfit_pack_v1_pack_service_proto_enumTypes[0].Descriptor()
+	return file_slipfit_pack_v1_pack_service_proto_enumTypes[1].Descriptor()
 }
 
 func (Look) Type() protoreflect.EnumType {
-	return &file_slipfit_pack_v1_pack_service_proto_enumTypes[0]
+	return &file_slipfit_pack_v1_pack_service_proto_enumTypes[1]
 }
 
 func (x Look) Number() protoreflect.EnumNumber {
@@ -77,7 +130,7 @@ func (x Look) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Look.Descriptor instead.
 func (Look) EnumDescriptor() ([]byte, []int) {
-	return file_slipfit_pack_v1_pack_service_proto_rawDescGZIP(), []int{0}
+	return file_slipfit_pack_v1_pack_service_proto_rawDescGZIP(), []int{1}
 }
 
 // DescribeRequest tells the pack who asks.
@@ -355,7 +408,9 @@ type Line struct {
 	Look *Look `protobuf:"varint,5,opt,name=look,proto3,enum=slipfit.pack.v1.Look,oneof" json:"look,omitempty"`
 	// Whether nothing is told of a candidate that does not fit but the rule that decides
 	// and its verdict, so that a pack may leave remedies and explanations out.
-	Terse         *bool `protobuf:"varint,6,opt,name=terse,proto3,oneof" json:"terse,omitempty"`
+	Terse *bool `protobuf:"varint,6,opt,name=terse,proto3,oneof" json:"terse,omitempty"`
+	// Which bounds are of use.
+	Bounds        *Bounds `protobuf:"varint,7,opt,name=bounds,proto3,enum=slipfit.pack.v1.Bounds,oneof" json:"bounds,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -430,6 +485,13 @@ func (x *Line) GetTerse() bool {
 		return *x.Terse
 	}
 	return false
+}
+
+func (x *Line) GetBounds() Bounds {
+	if x != nil && x.Bounds != nil {
+		return *x.Bounds
+	}
+	return Bounds_BOUNDS_UNSPECIFIED
 }
 
 // Task is one check.
@@ -844,18 +906,20 @@ const file_slipfit_pack_v1_pack_service_proto_rawDesc = "" +
 	"\x05batch\x18\x01 \x01(\x04H\x00R\x05batch\x88\x01\x01\x12+\n" +
 	"\x05tasks\x18\x02 \x03(\v2\x15.slipfit.pack.v1.TaskR\x05tasks\x12)\n" +
 	"\x04line\x18\x03 \x01(\v2\x15.slipfit.pack.v1.LineR\x04lineB\b\n" +
-	"\x06_batch\"\xdd\x01\n" +
+	"\x06_batch\"\x9e\x02\n" +
 	"\x04Line\x12\x19\n" +
 	"\x05check\x18\x01 \x01(\fH\x00R\x05check\x88\x01\x01\x12\x17\n" +
 	"\x04item\x18\x02 \x01(\rH\x01R\x04item\x88\x01\x01\x12\x14\n" +
 	"\x05about\x18\x03 \x03(\rR\x05about\x12\x1a\n" +
 	"\bstanding\x18\x04 \x03(\fR\bstanding\x12.\n" +
 	"\x04look\x18\x05 \x01(\x0e2\x15.slipfit.pack.v1.LookH\x02R\x04look\x88\x01\x01\x12\x19\n" +
-	"\x05terse\x18\x06 \x01(\bH\x03R\x05terse\x88\x01\x01B\b\n" +
+	"\x05terse\x18\x06 \x01(\bH\x03R\x05terse\x88\x01\x01\x124\n" +
+	"\x06bounds\x18\a \x01(\x0e2\x17.slipfit.pack.v1.BoundsH\x04R\x06bounds\x88\x01\x01B\b\n" +
 	"\x06_checkB\a\n" +
 	"\x05_itemB\a\n" +
 	"\x05_lookB\b\n" +
-	"\x06_terse\"\xb3\x01\n" +
+	"\x06_terseB\t\n" +
+	"\a_bounds\"\xb3\x01\n" +
 	"\x04Task\x12\x19\n" +
 	"\x05check\x18\x01 \x01(\fH\x00R\x05check\x88\x01\x01\x12+\n" +
 	"\x05facts\x18\x02 \x03(\v2\x15.slipfit.pack.v1.FactR\x05facts\x12\x17\n" +
@@ -899,7 +963,11 @@ const file_slipfit_pack_v1_pack_service_proto_rawDesc = "" +
 	"\n" +
 	"\b_ceilingB\b\n" +
 	"\x06_unfitB\x0f\n" +
-	"\r_quietest_dba*=\n" +
+	"\r_quietest_dba*D\n" +
+	"\x06Bounds\x12\x16\n" +
+	"\x12BOUNDS_UNSPECIFIED\x10\x00\x12\x0f\n" +
+	"\vBOUNDS_NONE\x10\x01\x12\x11\n" +
+	"\rBOUNDS_MARGIN\x10\x02*=\n" +
 	"\x04Look\x12\x14\n" +
 	"\x10LOOK_UNSPECIFIED\x10\x00\x12\x0e\n" +
 	"\n" +
@@ -921,42 +989,44 @@ func file_slipfit_pack_v1_pack_service_proto_rawDescGZIP() []byte {
 	return file_slipfit_pack_v1_pack_service_proto_rawDescData
 }
 
-var file_slipfit_pack_v1_pack_service_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
+var file_slipfit_pack_v1_pack_service_proto_enumTypes = make([]protoimpl.EnumInfo, 2)
 var file_slipfit_pack_v1_pack_service_proto_msgTypes = make([]protoimpl.MessageInfo, 9)
 var file_slipfit_pack_v1_pack_service_proto_goTypes = []any{
-	(Look)(0),                // 0: slipfit.pack.v1.Look
-	(*DescribeRequest)(nil),  // 1: slipfit.pack.v1.DescribeRequest
-	(*DescribeResponse)(nil), // 2: slipfit.pack.v1.DescribeResponse
-	(*EvaluateRequest)(nil),  // 3: slipfit.pack.v1.EvaluateRequest
-	(*Line)(nil),             // 4: slipfit.pack.v1.Line
-	(*Task)(nil),             // 5: slipfit.pack.v1.Task
-	(*Fact)(nil),             // 6: slipfit.pack.v1.Fact
-	(*EvaluateResponse)(nil), // 7: slipfit.pack.v1.EvaluateResponse
-	(*Outcome)(nil),          // 8: slipfit.pack.v1.Outcome
-	(*Brief)(nil),            // 9: slipfit.pack.v1.Brief
-	(*v1.Rule)(nil),          // 10: slipfit.v1.Rule
-	(v1.Verdict)(0),          // 11: slipfit.v1.Verdict
+	(Bounds)(0),              // 0: slipfit.pack.v1.Bounds
+	(Look)(0),                // 1: slipfit.pack.v1.Look
+	(*DescribeRequest)(nil),  // 2: slipfit.pack.v1.DescribeRequest
+	(*DescribeResponse)(nil), // 3: slipfit.pack.v1.DescribeResponse
+	(*EvaluateRequest)(nil),  // 4: slipfit.pack.v1.EvaluateRequest
+	(*Line)(nil),             // 5: slipfit.pack.v1.Line
+	(*Task)(nil),             // 6: slipfit.pack.v1.Task
+	(*Fact)(nil),             // 7: slipfit.pack.v1.Fact
+	(*EvaluateResponse)(nil), // 8: slipfit.pack.v1.EvaluateResponse
+	(*Outcome)(nil),          // 9: slipfit.pack.v1.Outcome
+	(*Brief)(nil),            // 10: slipfit.pack.v1.Brief
+	(*v1.Rule)(nil),          // 11: slipfit.v1.Rule
+	(v1.Verdict)(0),          // 12: slipfit.v1.Verdict
 }
 var file_slipfit_pack_v1_pack_service_proto_depIdxs = []int32{
-	10, // 0: slipfit.pack.v1.DescribeResponse.rules:type_name -> slipfit.v1.Rule
-	5,  // 1: slipfit.pack.v1.EvaluateRequest.tasks:type_name -> slipfit.pack.v1.Task
-	4,  // 2: slipfit.pack.v1.EvaluateRequest.line:type_name -> slipfit.pack.v1.Line
-	0,  // 3: slipfit.pack.v1.Line.look:type_name -> slipfit.pack.v1.Look
-	6,  // 4: slipfit.pack.v1.Task.facts:type_name -> slipfit.pack.v1.Fact
-	8,  // 5: slipfit.pack.v1.EvaluateResponse.outcomes:type_name -> slipfit.pack.v1.Outcome
-	11, // 6: slipfit.pack.v1.Outcome.verdict:type_name -> slipfit.v1.Verdict
-	6,  // 7: slipfit.pack.v1.Outcome.facts:type_name -> slipfit.pack.v1.Fact
-	9,  // 8: slipfit.pack.v1.Outcome.brief:type_name -> slipfit.pack.v1.Brief
-	11, // 9: slipfit.pack.v1.Brief.verdict:type_name -> slipfit.v1.Verdict
-	1,  // 10: slipfit.pack.v1.PackService.Describe:input_type -> slipfit.pack.v1.DescribeRequest
-	3,  // 11: slipfit.pack.v1.PackService.Evaluate:input_type -> slipfit.pack.v1.EvaluateRequest
-	2,  // 12: slipfit.pack.v1.PackService.Describe:output_type -> slipfit.pack.v1.DescribeResponse
-	7,  // 13: slipfit.pack.v1.PackService.Evaluate:output_type -> slipfit.pack.v1.EvaluateResponse
-	12, // [12:14] is the sub-list for method output_type
-	10, // [10:12] is the sub-list for method input_type
-	10, // [10:10] is the sub-list for extension type_name
-	10, // [10:10] is the sub-list for extension extendee
-	0,  // [0:10] is the sub-list for field type_name
+	11, // 0: slipfit.pack.v1.DescribeResponse.rules:type_name -> slipfit.v1.Rule
+	6,  // 1: slipfit.pack.v1.EvaluateRequest.tasks:type_name -> slipfit.pack.v1.Task
+	5,  // 2: slipfit.pack.v1.EvaluateRequest.line:type_name -> slipfit.pack.v1.Line
+	1,  // 3: slipfit.pack.v1.Line.look:type_name -> slipfit.pack.v1.Look
+	0,  // 4: slipfit.pack.v1.Line.bounds:type_name -> slipfit.pack.v1.Bounds
+	7,  // 5: slipfit.pack.v1.Task.facts:type_name -> slipfit.pack.v1.Fact
+	9,  // 6: slipfit.pack.v1.EvaluateResponse.outcomes:type_name -> slipfit.pack.v1.Outcome
+	12, // 7: slipfit.pack.v1.Outcome.verdict:type_name -> slipfit.v1.Verdict
+	7,  // 8: slipfit.pack.v1.Outcome.facts:type_name -> slipfit.pack.v1.Fact
+	10, // 9: slipfit.pack.v1.Outcome.brief:type_name -> slipfit.pack.v1.Brief
+	12, // 10: slipfit.pack.v1.Brief.verdict:type_name -> slipfit.v1.Verdict
+	2,  // 11: slipfit.pack.v1.PackService.Describe:input_type -> slipfit.pack.v1.DescribeRequest
+	4,  // 12: slipfit.pack.v1.PackService.Evaluate:input_type -> slipfit.pack.v1.EvaluateRequest
+	3,  // 13: slipfit.pack.v1.PackService.Describe:output_type -> slipfit.pack.v1.DescribeResponse
+	8,  // 14: slipfit.pack.v1.PackService.Evaluate:output_type -> slipfit.pack.v1.EvaluateResponse
+	13, // [13:15] is the sub-list for method output_type
+	11, // [11:13] is the sub-list for method input_type
+	11, // [11:11] is the sub-list for extension type_name
+	11, // [11:11] is the sub-list for extension extendee
+	0,  // [0:11] is the sub-list for field type_name
 }
 
 func init() { file_slipfit_pack_v1_pack_service_proto_init() }
@@ -978,7 +1048,7 @@ func file_slipfit_pack_v1_pack_service_proto_init() {
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_slipfit_pack_v1_pack_service_proto_rawDesc), len(file_slipfit_pack_v1_pack_service_proto_rawDesc)),
-			NumEnums:      1,
+			NumEnums:      2,
 			NumMessages:   9,
 			NumExtensions: 0,
 			NumServices:   1,

@@ -290,6 +290,11 @@ func (m *Line) MarshalToSizedBufferVT(dAtA []byte) (int, error) {
 		i -= len(m.unknownFields)
 		copy(dAtA[i:], m.unknownFields)
 	}
+	if m.Bounds != nil {
+		i = protohelpers.EncodeVarint(dAtA, i, uint64(*m.Bounds))
+		i--
+		dAtA[i] = 0x38
+	}
 	if m.Terse != nil {
 		i--
 		if *m.Terse {
@@ -949,6 +954,9 @@ func (m *Line) SizeVT() (n int) {
 	}
 	if m.Terse != nil {
 		n += 2
+	}
+	if m.Bounds != nil {
+		n += 1 + protohelpers.SizeOfVarint(uint64(*m.Bounds))
 	}
 	n += len(m.unknownFields)
 	return n
@@ -1929,6 +1937,26 @@ func (m *Line) UnmarshalVT(dAtA []byte) error {
 			}
 			b := bool(v != 0)
 			m.Terse = &b
+		case 7:
+			if wireType != 0 {
+				return fmt.Errorf("proto: wrong wireType = %d for field Bounds", wireType)
+			}
+			var v Bounds
+			for shift := uint(0); ; shift += 7 {
+				if shift >= 64 {
+					return protohelpers.ErrIntOverflow
+				}
+				if iNdEx >= l {
+					return io.ErrUnexpectedEOF
+				}
+				b := dAtA[iNdEx]
+				iNdEx++
+				v |= Bounds(b&0x7F) << shift
+				if b < 0x80 {
+					break
+				}
+			}
+			m.Bounds = &v
 		default:
 			iNdEx = preIndex
 			skippy, err := protohelpers.Skip(dAtA[iNdEx:])
@@ -3678,6 +3706,26 @@ func (m *Line) UnmarshalVTUnsafe(dAtA []byte) error {
 			}
 			b := bool(v != 0)
 			m.Terse = &b
+		case 7:
+			if wireType != 0 {
+				return fmt.Errorf("proto: wrong wireType = %d for field Bounds", wireType)
+			}
+			var v Bounds
+			for shift := uint(0); ; shift += 7 {
+				if shift >= 64 {
+					return protohelpers.ErrIntOverflow
+				}
+				if iNdEx >= l {
+					return io.ErrUnexpectedEOF
+				}
+				b := dAtA[iNdEx]
+				iNdEx++
+				v |= Bounds(b&0x7F) << shift
+				if b < 0x80 {
+					break
+				}
+			}
+			m.Bounds = &v
 		default:
 			iNdEx = preIndex
 			skippy, err := protohelpers.Skip(dAtA[iNdEx:])
