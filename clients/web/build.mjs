@@ -43,6 +43,7 @@ async function bundle(entry) {
 
 const files = {
   "slipfit-panel.js": await bundle("panel/src/index.ts"),
+  "slipfit-panel-de.js": await bundle("panel/src/german/index.ts"),
   "shop.js": await bundle("shop/src/index.ts"),
   "shop.css": (
     await transform(await readFile(join(here, "shop/src/shop.css"), "utf8"), {
@@ -65,11 +66,15 @@ for (const [name, text] of Object.entries(files)) {
   await mkdir(dirname(file), { recursive: true });
   await writeFile(file, text);
 }
-const bytes = gzipSync(files["slipfit-panel.js"], { level: 9 }).length;
-console.log(`slipfit-panel.js: ${bytes} bytes gzipped of 20000`);
-if (bytes > 20000) {
-  console.error("The panel is larger than 20 kB gzipped; take something out.");
-  process.exitCode = 1;
+// Each language is counted on its own: a page loads one at most.
+const most = { "slipfit-panel.js": 20000, "slipfit-panel-de.js": 40000 };
+for (const [name, limit] of Object.entries(most)) {
+  const bytes = gzipSync(files[name], { level: 9 }).length;
+  console.log(`${name}: ${bytes} bytes gzipped of ${limit}`);
+  if (bytes > limit) {
+    console.error(`${name} is larger than ${limit} bytes gzipped; take something out.`);
+    process.exitCode = 1;
+  }
 }
 if (check && stale.length) {
   console.error(`dist is stale: ${stale.join(", ")}; run npm run build in clients/web and commit what it writes.`);

@@ -28,6 +28,10 @@ var dist embed.FS
 // in a shop's page.
 const PanelPath = "/slipfit-panel.js"
 
+// panelFiles is how the names of the panel's modules begin: its own, and one for
+// each language besides English.
+const panelFiles = "slipfit-panel"
+
 // pagePolicy is what pages may load: what comes from here, and nothing inline.
 const pagePolicy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'; " +
 	"form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
@@ -96,7 +100,7 @@ func newPage(name string, body []byte) *page {
 	}
 	return &page{
 		body: body, packed: pack(body), kind: kind, etag: `"` + hex.EncodeToString(sum[:12]) + `"`,
-		html: strings.HasSuffix(name, ".html"), free: "/"+name == PanelPath,
+		html: strings.HasSuffix(name, ".html"), free: strings.HasPrefix(name, panelFiles),
 	}
 }
 

@@ -1,6 +1,13 @@
 package drawing
 
-import "fmt"
+import (
+	"cmp"
+	"fmt"
+
+	"google.golang.org/protobuf/proto"
+
+	v1 "slipfit.example/proto/slipfit/v1"
+)
 
 // drawGap marks a gap with two arrows from outside, as ISO 129-1 has it for
 // lengths that are too short for arrows within, and returns its note.
@@ -16,13 +23,32 @@ func (d *drawing) drawGap(s *section, g *gap, place int) note {
 	if g.axis == s.up.index {
 		from, to, out = point{m.x, a.y}, point{m.x, a.bottom()}, point{0, 1}
 	}
-	d.open("g", attr{"id", d.id(fmt.Sprintf("gap-%d", place))}, attr{"class", class})
+	id := d.id(fmt.Sprintf("gap-%d", place))
+	d.dimensions = append(d.dimensions, d.dimensionOf(g, id))
+	d.open("g", attr{"id", id}, attr{"class", class})
 	d.WriteString(" <title>" + escaped(d.words(g)) + "</title>\n")
 	d.line("fine", from, to)
 	d.arrow(from, point{-out.x, -out.y})
 	d.arrow(to, out)
 	d.close("g")
 	return note{text: g.figure(), class: class, to: m}
+}
+
+// dimensionOf tells programs what the element of a gap measures.
+func (d *drawing) dimensionOf(g *gap, id string) *v1.Dimension {
+	out := &v1.Dimension{Element: &id, FirstItem: proto.String(d.itemOf(g.first)), LengthMm: g.source.NominalMm}
+	if !g.isAir {
+		out.SecondItem = proto.String(d.itemOf(g.second))
+	}
+	return out
+}
+
+// itemOf is the item whose box it is.
+func (d *drawing) itemOf(s *solid) string {
+	if s.owner == enclosure {
+		return cmp.Or(d.names.Enclosure, s.source.GetItem())
+	}
+	return s.source.GetItem()
 }
 
 // arrow draws an arrow from outside to its tip.

@@ -39,6 +39,8 @@ type drawing struct {
 	sections [3]*section
 	ids      []string // of the boxes
 	drawn    []bool
+
+	dimensions []*v1.Dimension
 }
 
 // part is an item that has boxes in the drawing.
@@ -71,6 +73,7 @@ func Draw(a *v1.Arrangement, names Names) (*v1.Picture, error) {
 	d.write()
 	return &v1.Picture{
 		Svg: proto.String(d.String()), WidthMm: proto.Float64(d.sheet.width), HeightMm: proto.Float64(d.sheet.height),
+		Dimensions: d.dimensions,
 	}, nil
 }
 

@@ -105,6 +105,39 @@ func TestConflictsAreHatchedAndDimensioned(t *testing.T) {
 	}
 }
 
+// Programs are told of every dimension that is drawn: which element it is, between
+// which items, and the length that its figure has.
+func TestDimensionsAreToldAsDrawn(t *testing.T) {
+	picture, err := Draw(desk(), deskNames())
+	if err != nil {
+		t.Fatal(err)
+	}
+	drawn := map[string]string{} // titles by id
+	for _, n := range parsed(t, picture.GetSvg()) {
+		if strings.HasPrefix(n.attrs["id"], "gap-") {
+			drawn[n.attrs["id"]] = n.title
+		}
+	}
+	told := map[string]bool{}
+	for _, d := range picture.Dimensions {
+		title, ok := drawn[d.GetElement()]
+		length := strings.TrimPrefix(number(d.GetLengthMm()), "-") + " mm"
+		if !ok || !strings.Contains(title, length) {
+			t.Errorf("%v is drawn as %q", d, title)
+		}
+		delete(drawn, d.GetElement())
+		told[d.GetFirstItem()+" "+d.GetSecondItem()+" "+number(d.GetLengthMm())] = true
+	}
+	if len(drawn) > 0 {
+		t.Errorf("nobody is told of %v", drawn)
+	}
+	for _, want := range []string{"card bottom-fans -4", "cooler rear-fan 10", "cooler enclosure 13", "cooler memory 6", "card  10"} {
+		if !told[want] {
+			t.Errorf("%q is not among %v", want, told)
+		}
+	}
+}
+
 // No label lies over another one, in any view.
 func TestLabelsDoNotOverlap(t *testing.T) {
 	a := desk()

@@ -35,6 +35,11 @@ func (c *Case) ForSound() bool {
 	return c.summary.line != nil && c.summary.line.bounds == packv1.Bounds_BOUNDS_UNSPECIFIED
 }
 
+// Failing reports, in a rule's Bound, that facts which the pack needs may be lacking:
+// nobody works them out, or who does comes to FAIL already without the candidates, on a
+// build that cannot be put together.
+func (c *Case) Failing() bool { return c.summary.line != nil && c.summary.line.failing }
+
 // Quietest says, from a rule's Bound, that the nominal level at the listener in the
 // forecast will not be below a level in dB(A).
 func (c *Case) Quietest(dba float64) {

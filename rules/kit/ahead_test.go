@@ -44,6 +44,9 @@ func TestBoundsComeWithTheFirstLook(t *testing.T) {
 		if !c.Sought(c.ItemByID("cooler")) || c.Sought(c.ItemByID("case")) || c.Sought(nil) {
 			panic("it does not know what is sought")
 		}
+		if c.Failing() {
+			c.Ceiling(-1)
+		}
 		c.Ceiling(0.4)
 		c.Ceiling(0.25)
 		c.Ceiling(0.3)
@@ -64,6 +67,10 @@ func TestBoundsComeWithTheFirstLook(t *testing.T) {
 			t.Errorf("the first look counts %v, want nothing judged", got.Counts)
 			break
 		}
+	}
+	got = briefOf(t, pack, &packv1.Line{Look: packv1.Look_LOOK_ALONE.Enum(), Failing: proto.Bool(true)}, &packv1.Task{})
+	if got.Brief.GetCeiling() != -1 {
+		t.Errorf("that facts may be lacking is not told: the ceiling is %v", got.Brief.GetCeiling())
 	}
 	got = briefOf(t, pack, &packv1.Line{Look: packv1.Look_LOOK_OTHERS.Enum()}, &packv1.Task{})
 	if b := got.Brief; b.Ceiling != nil || b.QuietestDba != nil || b.Unfit != nil || b.MarginShare == nil {

@@ -22,11 +22,12 @@ type line struct {
 	look     packv1.Look
 	terse    bool
 	bounds   packv1.Bounds
+	failing  bool
 }
 
 // readLine takes a line apart. Nothing of the message is kept beyond the batch.
 func (e *Evaluator) readLine(m *packv1.Line) (*line, error) {
-	l := &line{check: m.GetCheck(), item: int(m.GetItem()), look: m.GetLook(), terse: m.GetTerse(), bounds: m.GetBounds()}
+	l := &line{check: m.GetCheck(), item: int(m.GetItem()), look: m.GetLook(), terse: m.GetTerse(), bounds: m.GetBounds(), failing: m.GetFailing()}
 	for _, entry := range m.Standing {
 		f, err := readEntry(entry)
 		if err != nil {

@@ -43,6 +43,7 @@ func tenants() *policy.Tenants {
 const parameter = "interface.header-current.start_factor"
 
 func TestTagFollowsWhatDecidesTheAnswer(t *testing.T) {
+	t.Parallel()
 	s := start(t, server.Config{Packs: onePack(), Tenants: tenants()})
 	calls := 0
 	h := direct(t, counting{s, &calls}, gateway.Config{})
@@ -89,6 +90,7 @@ func TestTagFollowsWhatDecidesTheAnswer(t *testing.T) {
 
 // A pack of another version makes another tag, and one that is dead none.
 func TestTagFollowsPacks(t *testing.T) {
+	t.Parallel()
 	body := jsonOf(t, demoCheck(t))
 	before := direct(t, start(t, server.Config{Packs: launch("1.0.0", "interface")}), gateway.Config{})
 	after := direct(t, start(t, server.Config{Packs: launch("1.0.1", "interface")}), gateway.Config{})
@@ -123,6 +125,7 @@ func getPath(t *testing.T, check *v1.CheckRequest, encoding string) string {
 }
 
 func TestGetIsForSharedCaches(t *testing.T) {
+	t.Parallel()
 	h := direct(t, start(t, server.Config{Packs: onePack(), Tenants: tenants()}), gateway.Config{})
 	for _, encoding := range []string{"json", "proto"} {
 		path := getPath(t, demoCheck(t), encoding)
@@ -143,7 +146,8 @@ func TestGetIsForSharedCaches(t *testing.T) {
 }
 
 func TestPacking(t *testing.T) {
-	h := direct(t, start(t, server.Config{Packs: onePack()}), gateway.Config{})
+	t.Parallel()
+	h := direct(t, common.service(t), gateway.Config{})
 	body := jsonOf(t, demoCheck(t))
 	plain := post(t, h, "/v1/check", body)
 	for coding, open := range map[string]func([]byte) (io.Reader, error){

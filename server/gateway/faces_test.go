@@ -12,7 +12,6 @@ import (
 	"google.golang.org/protobuf/proto"
 
 	v1 "slipfit.example/proto/slipfit/v1"
-	"slipfit.example/server"
 	"slipfit.example/server/gateway"
 )
 
@@ -68,7 +67,8 @@ func streamOf[Q, A any](t *testing.T, c client, method string, questions ...*Q) 
 
 // Clients of Connect, gRPC-Web and gRPC complete every method, in both encodings.
 func TestEveryMethodByEveryProtocol(t *testing.T) {
-	url := face(t, start(t, server.Config{Packs: onePack()}), gateway.Config{})
+	t.Parallel()
+	url := face(t, common.service(t), gateway.Config{})
 	for name, options := range map[string][]connect.ClientOption{
 		"Connect": nil, "Connect, JSON": {connect.WithProtoJSON()}, "Connect, gzip": {connect.WithSendGzip()},
 		"gRPC-Web": {connect.WithGRPCWeb()}, "gRPC-Web, JSON": {connect.WithGRPCWeb(), connect.WithProtoJSON()}, "gRPC": {connect.WithGRPC()},
@@ -136,7 +136,8 @@ func everyStream(t *testing.T, c client, check *v1.CheckRequest, plan *v1.Shortl
 
 // A misspelt field is refused by Connect's JSON too, by its path.
 func TestConnectRefusesUnknownFields(t *testing.T) {
-	h := direct(t, start(t, server.Config{Packs: onePack()}), gateway.Config{})
+	t.Parallel()
+	h := direct(t, common.service(t), gateway.Config{})
 	for _, path := range []string{
 		"/slipfit.v1.CheckService/Check",
 		"GET /slipfit.v1.CheckService/Check?connect=v1&encoding=json&message=" + `%7B%22build%22:%7B%22itemz%22:1%7D%7D`,
@@ -155,7 +156,8 @@ func TestConnectRefusesUnknownFields(t *testing.T) {
 
 // Overload and bad documents reach clients of Connect with their details.
 func TestConnectErrorsHaveDetails(t *testing.T) {
-	url := face(t, start(t, server.Config{Packs: onePack()}), gateway.Config{})
+	t.Parallel()
+	url := face(t, common.service(t), gateway.Config{})
 	for name, options := range map[string][]connect.ClientOption{"Connect": nil, "gRPC-Web": {connect.WithGRPCWeb()}} {
 		c := client{h2c(), url, options}
 		_, err := dialOf[v1.CheckRequest, v1.CheckResponse](c, v1.CheckService_Check_FullMethodName).
@@ -178,7 +180,8 @@ func TestConnectErrorsHaveDetails(t *testing.T) {
 }
 
 func TestOriginsThatMayAsk(t *testing.T) {
-	s := start(t, server.Config{Packs: onePack()})
+	t.Parallel()
+	s := common.service(t)
 	asks := []string{"Access-Control-Request-Method", "POST", "Access-Control-Request-Headers", "content-type,if-none-match"}
 	for _, c := range []struct {
 		origins []string

@@ -58,6 +58,8 @@ type Config struct {
 	// whole requests that are no streams may take five times as long to arrive. Zero:
 	// 10 s.
 	Stall time.Duration
+	// Head is how long the head of a request may take to arrive. Zero: 5 s.
+	Head time.Duration
 	// Idle is how long a stream of requests may say nothing. Zero: 5 min.
 	Idle time.Duration
 	// Site makes the pages at the root, which may use the routes of api. Nil: one
@@ -79,6 +81,9 @@ func (c *Config) setDefaults() {
 	}
 	if c.Stall <= 0 {
 		c.Stall = 10 * time.Second
+	}
+	if c.Head <= 0 {
+		c.Head = 5 * time.Second
 	}
 	if c.Idle <= 0 {
 		c.Idle = 5 * time.Minute

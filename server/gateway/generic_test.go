@@ -13,7 +13,6 @@ import (
 
 	"slipfit.example/proto/openapi"
 	v1 "slipfit.example/proto/slipfit/v1"
-	"slipfit.example/server"
 	"slipfit.example/server/gateway"
 )
 
@@ -57,6 +56,7 @@ func write(t *testing.T, file string, data []byte) string {
 // A validator of OpenAPI accepts the document, and a client of TypeScript generated from
 // it compiles and completes a check, a 304, an explanation and a refusal.
 func TestGenericValidatorAndClient(t *testing.T) {
+	t.Parallel()
 	need(t, "node", "npm")
 	dir := t.TempDir()
 	for _, name := range []string{"package.json", "package-lock.json", "client.ts", "node.d.ts", "validate.mjs"} {
@@ -77,7 +77,7 @@ func TestGenericValidatorAndClient(t *testing.T) {
 	run(t, dir, filepath.Join(bin, "openapi-typescript"), document, "--output", "document.ts")
 	run(t, dir, filepath.Join(bin, "tsc"), "--strict", "--noUncheckedIndexedAccess", "--skipLibCheck", "--target", "es2022", "--lib", "es2022,dom",
 		"--module", "nodenext", "--moduleResolution", "nodenext", "client.ts", "node.d.ts")
-	url := face(t, start(t, server.Config{Packs: onePack()}), gateway.Config{})
+	url := face(t, common.service(t), gateway.Config{})
 	check := write(t, filepath.Join(dir, "check.json"), jsonOf(t, demoCheck(t)))
 	var said struct {
 		Verdict, Refused string
@@ -92,8 +92,9 @@ func TestGenericValidatorAndClient(t *testing.T) {
 }
 
 func TestCurl(t *testing.T) {
+	t.Parallel()
 	need(t, "curl")
-	url := face(t, start(t, server.Config{Packs: onePack()}), gateway.Config{})
+	url := face(t, common.service(t), gateway.Config{})
 	dir := t.TempDir()
 	check := write(t, filepath.Join(dir, "check.json"), jsonOf(t, demoCheck(t)))
 	answer := new(v1.CheckResponse)
@@ -111,7 +112,8 @@ func TestCurl(t *testing.T) {
 
 // grpcurl learns the contract by reflection and completes a check by gRPC.
 func TestGrpcurl(t *testing.T) {
-	s := start(t, server.Config{Packs: onePack(), Reflection: true})
+	t.Parallel()
+	s := common.service(t)
 	address := native(t, s).Target()
 	cmd := exec.CommandContext(t.Context(), "go", "tool", "-modfile=proto/tools/go.mod", "grpcurl", "-plaintext", "-d", "@", address, "slipfit.v1.CheckService/Check")
 	cmd.Dir, cmd.Stdin = filepath.Join("..", ".."), bytes.NewReader(jsonOf(t, demoCheck(t)))

@@ -33,20 +33,21 @@ var payloads = []string{
 // Every text field of a check, one after the other, comes back as text if it comes back,
 // and never in a header.
 func TestTextStaysText(t *testing.T) {
-	h := direct(t, start(t, server.Config{Packs: onePack()}), gateway.Config{})
+	t.Parallel()
+	h := direct(t, common.service(t), gateway.Config{})
 	check := demoCheck(t)
 	check.Policy = []*v1.PolicyValue{{Parameter: proto.String(parameter), Value: proto.Float64(3)}}
 	check.Packs = []*v1.PackPin{{Name: proto.String("interface")}}
 	check.Wants = []string{"interface.links"}
 	fields := map[string]bool{}
 	answered := 0
-	for i := range everyText(check.ProtoReflect(), "", nil) {
-		changed := proto.CloneOf(check)
-		set := everyText(changed.ProtoReflect(), "", nil)[i]
-		if fields[set.field] {
+	for i, text := range everyText(check.ProtoReflect(), "", nil) {
+		if fields[text.field] {
 			continue // the same field of another part
 		}
-		fields[set.field] = true
+		fields[text.field] = true
+		changed := proto.CloneOf(check)
+		set := everyText(changed.ProtoReflect(), "", nil)[i]
 		payload := payloads[i%len(payloads)]
 		set.to(payload)
 		got := post(t, h, "/v1/check", jsonOf(t, changed))
@@ -109,7 +110,8 @@ func everyText(m protoreflect.Message, path string, out []textField) []textField
 
 // A small body that unpacks to a large one is refused, by routes and by Connect.
 func TestBombs(t *testing.T) {
-	s := start(t, server.Config{Packs: onePack()})
+	t.Parallel()
+	s := common.service(t)
 	h := direct(t, s, gateway.Config{})
 	huge := bytes.Repeat([]byte(" "), 64<<20)
 	for coding, bomb := range map[string][]byte{"gzip": gzipped(huge), "zstd": zstded(huge)} {
@@ -153,7 +155,7 @@ func TestClientThatStopsReading(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := stub{Service: start(t, server.Config{Packs: onePack()}), stream: func(stream grpc.ServerStream) error {
+	s := stub{Service: common.service(t), stream: func(stream grpc.ServerStream) error {
 		for {
 			if err := stream.SendMsg(&line); err != nil {
 				ended <- err
@@ -192,7 +194,7 @@ func dialTCP(t *testing.T, url string) net.Conn {
 
 // A client that sends its headers or its body too slowly is cut off.
 func TestClientThatSendsSlowly(t *testing.T) {
-	url := face(t, start(t, server.Config{Packs: onePack()}), gateway.Config{Stall: 100 * time.Millisecond})
+	url := face(t, common.service(t), gateway.Config{Stall: 100 * time.Millisecond, Head: 100 * time.Millisecond})
 	for name, begin := range map[string]string{
 		"body":   "POST /v1/check HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\nContent-Length: 100\r\n\r\n{",
 		"header": "POST /v1/check HTTP/1.1\r\nHost: x\r\n",
@@ -224,7 +226,7 @@ func TestClientThatSendsSlowly(t *testing.T) {
 // A deadline that the client asks for reaches the handler.
 func TestDeadlines(t *testing.T) {
 	var limit atomic.Int64
-	s := stub{Service: start(t, server.Config{Packs: onePack()}), call: func(ctx context.Context) ([]byte, error) {
+	s := stub{Service: common.service(t), call: func(ctx context.Context) ([]byte, error) {
 		limit.Store(0)
 		if deadline, ok := ctx.Deadline(); ok {
 			limit.Store(int64(time.Until(deadline).Round(time.Second)))

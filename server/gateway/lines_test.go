@@ -12,7 +12,6 @@ import (
 	"google.golang.org/protobuf/encoding/protojson"
 
 	v1 "slipfit.example/proto/slipfit/v1"
-	"slipfit.example/server"
 	"slipfit.example/server/gateway"
 )
 
@@ -20,7 +19,8 @@ const ndjson = "application/x-ndjson"
 
 // Lines are answered as they come, while the body stays open, by HTTP/1.1.
 func TestLinesAreAnsweredAsTheyCome(t *testing.T) {
-	url := face(t, start(t, server.Config{Packs: onePack()}), gateway.Config{})
+	t.Parallel()
+	url := face(t, common.service(t), gateway.Config{})
 	body, in := io.Pipe()
 	r, err := http.NewRequestWithContext(t.Context(), http.MethodPost, url+"/v1/check-many", body)
 	if err != nil {
@@ -58,7 +58,8 @@ func TestLinesAreAnsweredAsTheyCome(t *testing.T) {
 }
 
 func TestBadLines(t *testing.T) {
-	h := direct(t, start(t, server.Config{Packs: onePack()}), gateway.Config{})
+	t.Parallel()
+	h := direct(t, common.service(t), gateway.Config{})
 	good := string(jsonOf(t, demoCheck(t)))
 	lines := []string{`{"tag":"unknown","chek":{}}`, `{"tag":"broken"`, `{"tag":"empty","check":{}}`, `{"tag":"good","check":` + good + `}`}
 	got := ask(t, h, "POST", "/v1/check-many", []byte(strings.Join(lines, "\n")), "Content-Type", ndjson)

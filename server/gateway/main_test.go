@@ -11,6 +11,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -63,7 +64,43 @@ func TestMain(m *testing.M) {
 		process.Serve(name, kit.NewService(evaluator))
 		return
 	}
-	os.Exit(m.Run())
+	code := m.Run()
+	if err := common.end(); err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		code = 1
+	}
+	os.Exit(code)
+}
+
+// common is a service of one pack for tests that leave it as it is: its start takes
+// longer than most of them.
+var common shared
+
+type shared struct {
+	once   sync.Once
+	server *server.Server
+	err    error
+}
+
+// service starts the service when the first test asks for it.
+func (s *shared) service(t testing.TB) *server.Server {
+	t.Helper()
+	s.once.Do(func() {
+		s.server, s.err = server.Start(context.Background(), configured(server.Config{Packs: onePack(), Reflection: true}))
+	})
+	if s.err != nil {
+		t.Fatal(s.err)
+	}
+	return s.server
+}
+
+func (s *shared) end() error {
+	if s.server == nil {
+		return nil
+	}
+	ctx, cancel := context.WithTimeout(context.Background(), patience)
+	defer cancel()
+	return s.server.Stop(ctx)
 }
 
 // launch starts the test binary again as some packs.
@@ -84,16 +121,21 @@ func onePack() []packs.Launch { return launch("", "interface") }
 // start starts a service.
 func start(t testing.TB, config server.Config) *server.Server {
 	t.Helper()
-	config.Log, config.PackOptions.Logger, config.PackTimeout = quiet, quiet, time.Minute
-	config.Sheet = server.SheetMaker{Make: func(build *v1.Build, _ *v1.CheckResponse, day string) (string, error) {
-		return "<!DOCTYPE html><style>p{margin:0}</style><p>Sheet, " + day + "<svg><style>.a{fill:red}</style></svg>", nil
-	}}
-	s, err := server.Start(context.Background(), config)
+	s, err := server.Start(context.Background(), configured(config))
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { stop(t, s) })
 	return s
+}
+
+// configured fills in what all services of these tests have in common.
+func configured(config server.Config) server.Config {
+	config.Log, config.PackOptions.Logger, config.PackTimeout = quiet, quiet, time.Minute
+	config.Sheet = server.SheetMaker{Make: func(build *v1.Build, _ *v1.CheckResponse, day string) (string, error) {
+		return "<!DOCTYPE html><style>p{margin:0}</style><p>Sheet, " + day + "<svg><style>.a{fill:red}</style></svg>", nil
+	}}
+	return config
 }
 
 func stop(t testing.TB, s *server.Server) {
@@ -117,7 +159,7 @@ func face(t testing.TB, s gateway.Service, config gateway.Config) (url string) {
 		t.Fatal(err)
 	}
 	web := g.NewServer(quiet)
-	if s, ok := s.(*server.Server); ok {
+	if s, ok := s.(*server.Server); ok && s != common.server {
 		s.EndWith(web.Stop)
 	}
 	ended := make(chan error, 1)

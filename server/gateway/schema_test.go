@@ -15,6 +15,7 @@ import (
 // What travels is what the document's schemas say, by a general-purpose validator of JSON
 // Schema: questions, answers and refusals.
 func TestTravelsAsDescribed(t *testing.T) {
+	t.Parallel()
 	document, err := jsonschema.UnmarshalJSON(bytes.NewReader(openapi.JSON))
 	if err != nil {
 		t.Fatal(err)

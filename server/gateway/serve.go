@@ -14,8 +14,7 @@ import (
 
 // Limits of the transport.
 const (
-	headerSeconds = 5
-	idleMinutes   = 2
+	idleMinutes = 2
 	// headerBytes has room for a check in the query of a GET.
 	headerBytes = 64 << 10
 )
@@ -33,7 +32,7 @@ func (g *Gateway) NewServer(log *slog.Logger) *Server {
 	protocols.SetUnencryptedHTTP2(true)
 	return &Server{g, &http.Server{
 		Handler: g, Protocols: protocols,
-		ReadHeaderTimeout: headerSeconds * time.Second, IdleTimeout: idleMinutes * time.Minute, MaxHeaderBytes: headerBytes,
+		ReadHeaderTimeout: g.config.Head, IdleTimeout: idleMinutes * time.Minute, MaxHeaderBytes: headerBytes,
 		HTTP2: &http.HTTP2Config{
 			MaxConcurrentStreams: g.config.StreamsPerConnection, SendPingTimeout: time.Minute, PingTimeout: 20 * time.Second,
 			WriteByteTimeout: g.config.Stall,

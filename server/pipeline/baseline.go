@@ -93,6 +93,14 @@ func (b *Baseline) keepStanding() {
 	}
 }
 
+// mayLack tells that a fact may be lacking: nobody works it out, or who does comes to FAIL
+// already.
+func (b *Baseline) mayLack(fact string) bool {
+	from, ok := b.run.ruleset.provider[fact]
+	return !ok || !b.run.asks(from) ||
+		slices.ContainsFunc(b.standing[from].findings, func(f *v1.Finding) bool { return f.GetVerdict() == v1.Verdict_VERDICT_FAIL })
+}
+
 // plan puts the packs into steps: first those with rules that judge alone, then all
 // by the facts that they wait for.
 func (b *Baseline) plan() {

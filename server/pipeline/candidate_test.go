@@ -68,3 +68,28 @@ func TestTheTightestBoundCounts(t *testing.T) {
 		t.Errorf("the share so far is %v, want 0.25", share)
 	}
 }
+
+// Packs are told where facts that they need may be lacking.
+func TestFactsThatMayLack(t *testing.T) {
+	fail := standing{findings: []*v1.Finding{{Verdict: v1.Verdict_VERDICT_UNKNOWN.Enum()}, {Verdict: v1.Verdict_VERDICT_FAIL.Enum()}}}
+	for _, test := range []struct {
+		name     string
+		fact     string
+		standing standing
+		asked    []bool
+		want     bool
+	}{
+		{"there", "a.fact", standing{findings: fail.findings[:1]}, nil, false},
+		{"of a build that fails", "a.fact", fail, nil, true},
+		{"nobody works it out", "b.fact", standing{}, nil, true},
+		{"of a pack that is not asked", "a.fact", standing{}, []bool{false}, true},
+	} {
+		b := &Baseline{
+			run:      &run{ruleset: &ruleset{provider: map[string]int{"a.fact": 0}}, asked: test.asked},
+			standing: []standing{test.standing},
+		}
+		if got := b.mayLack(test.fact); got != test.want {
+			t.Errorf("%s: may lack %v, want %v", test.name, got, test.want)
+		}
+	}
+}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"sync"
 	"sync/atomic"
@@ -91,6 +92,7 @@ func (b *Baseline) Slate(request *v1.CheckRequest, item int, about []int) (*Slat
 			look := b.lookOf(st, pack)
 			s.lines[lineKey{pack, look}] = &packv1.Line{
 				Check: around, Item: ptr(uint32(item)), About: places, Standing: b.standing[pack].entries, Look: look.Enum(),
+				Failing: ptr(slices.ContainsFunc(b.run.ruleset.packs[pack].needs, b.mayLack)),
 			}
 		}
 	}

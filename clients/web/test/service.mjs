@@ -9,7 +9,7 @@ import { promisify } from "node:util";
 
 const root = join(import.meta.dirname, "../../..");
 const folder = await mkdtemp(join(tmpdir(), "slipfit-web-"));
-// SLIPFIT names a program that is built already.
+// SLIPFIT names a program that is built already, as "npm test" does once for all files.
 const program = process.env.SLIPFIT ?? join(folder, "slipfit");
 process.on("exit", () => rmSync(folder, { recursive: true, force: true }));
 

@@ -143,6 +143,94 @@ describe("the drawing", () => {
     await page.finish();
   });
 
+  test("points out the dimension that a finding states, and the findings that state a dimension", async () => {
+    const page = await shop("archive-editor");
+    const record = page.locator("slipfit-panel");
+    const answer = await service.check(await service.demo("archive-editor"), ["clearance.drawing"]);
+    const { dimensions } = answer.facts[0].picture;
+    const between = (...items) => dimensions.find((d) => items.includes(d.first_item) && items.includes(d.second_item));
+    const gap = between("cooler", "rear-fan");
+    const finding = answer.findings.find((f) => f.rule === "clearance.gap" && f.subjects.includes("rear-fan"));
+    assert.equal(gap.length_mm.toFixed(3), finding.measured.nominal.toFixed(3));
+    const lines = () =>
+      page.evaluate(() => {
+        const svg = document.querySelector("slipfit-panel").shadowRoot.querySelector(".frame svg");
+        const paths = [...svg.querySelectorAll(":scope > .lit path")].map((p) => p.getAttribute("d"));
+        return [...svg.querySelectorAll('[id^="gap-"]')]
+          .filter((g) => [...g.querySelectorAll("path")].every((p) => paths.includes(p.getAttribute("d"))))
+          .map((g) => g.id);
+      });
+    await record.locator(".passed > summary").click();
+    const row = record.locator('[data-rule="clearance.gap"]', { hasText: "Heron 120 Slim" });
+    await row.locator(".say").hover();
+    assert.deepEqual(await lines(), [gap.element], "by hover");
+    await row.locator("summary").scrollIntoViewIfNeeded();
+    await picture(page, "finding-to-dimension");
+    await page.mouse.move(2, 2);
+    assert.deepEqual(await lines(), []);
+    await row.locator("summary").focus();
+    assert.deepEqual(await lines(), [gap.element], "by focus");
+    await row.locator("summary").blur();
+    await row.locator("summary").click();
+    await page.mouse.move(2, 2);
+    assert.deepEqual(await lines(), [gap.element], "by tap");
+    await row.locator("summary").click();
+    await row.locator("summary").blur();
+    await page.mouse.move(2, 2);
+    assert.deepEqual(await lines(), []);
+    // The other way round: the line, and its button for those who have no mouse.
+    const stating = ["clearance.gap"];
+    const chip = record.locator(`.chips [data-dimension="${gap.element}"]`);
+    assert.match(await chip.textContent(), /^↔ 4\.1\smm$/);
+    await chip.focus();
+    assert.deepEqual([await lines(), await lit(page)], [[gap.element], stating], "by focus");
+    await chip.blur();
+    await record.locator(`svg [id="${gap.element}"] .grip`).hover();
+    assert.deepEqual([await lines(), await lit(page)], [[gap.element], stating], "by hover");
+    await picture(page, "dimension-to-finding");
+    await record.locator(`svg [id="${gap.element}"] .grip`).click();
+    await page.mouse.move(2, 2);
+    assert.deepEqual([await lines(), await lit(page)], [[gap.element], stating], "by tap");
+    assert.equal(await chip.getAttribute("aria-pressed"), "true");
+    await accessible(page);
+    // One that another view bears: that view is marked, and turned to by a tap.
+    const headroom = dimensions.find((d) => d.length_mm === 0 && d.second_item === "cooler");
+    const button = (view) => record.locator(`.views [data-view="${view}"]`);
+    const other = record.locator(`.chips [data-dimension="${headroom.element}"]`);
+    const view = await record.evaluate(
+      (panel, id) => panel.shadowRoot.getElementById(id).closest('[id^="section-"]').id,
+      headroom.element,
+    );
+    assert.notEqual(view, "section-side");
+    assert.equal(await other.getAttribute("title"), "Lichtung 18 ↔ Zinne 168");
+    await other.hover();
+    assert.match(await button(view).getAttribute("class"), /lit/);
+    assert.equal(await button("section-side").getAttribute("aria-pressed"), "true");
+    await other.click();
+    assert.equal(await button(view).getAttribute("aria-pressed"), "true");
+    await picture(page, "dimension-in-its-view");
+    await page.finish();
+  });
+
+  test("bears the very figure that findings state of a gap, wherever it dimensions it", async () => {
+    // What findings say of gaps and what the drawing bears is one and the same figure.
+    let met = 0;
+    for (const { build } of await (await fetch(`${service.url}/demo/builds.json`)).json()) {
+      const { findings, facts = [] } = await service.check(build, ["clearance.drawing"]);
+      const dimensions = facts[0]?.picture?.dimensions ?? [];
+      for (const f of findings.filter((f) => f.rule === "clearance.gap" && f.measured)) {
+        const drawn = dimensions.filter((d) => [d.first_item, d.second_item].every((i) => f.subjects.includes(i)));
+        if (!drawn.length) continue;
+        met++;
+        assert.ok(
+          drawn.some((d) => Math.abs(d.length_mm - f.measured.nominal) < 0.005),
+          `${build.id}: ${f.summary.text} ${JSON.stringify(drawn)}`,
+        );
+      }
+    }
+    assert.ok(met >= 5, `${met} findings have their dimension`);
+  });
+
   test("shows its views one by one, and the sheet", async () => {
     const page = await shop("archive-editor");
     const box = () => page.locator("slipfit-panel .frame svg").getAttribute("viewBox");

@@ -37,7 +37,7 @@ describe("states", () => {
     let held = 0;
     await page.route("**/v1/check", async (route) => {
       // The first question's answer comes last.
-      const wait = held++ === 0 ? 1600 : 900;
+      const wait = held++ === 0 ? 1300 : 900;
       await new Promise((done) => setTimeout(done, wait));
       await route.continue().catch(() => {});
     });
@@ -48,7 +48,7 @@ describe("states", () => {
     await picture(page, "slow");
     await settled(page);
     assert.match(await page.locator("slipfit-panel .title").textContent(), /front desk/);
-    await page.waitForTimeout(1200);
+    await page.waitForTimeout(600);
     assert.match(await page.locator("slipfit-panel .title").textContent(), /front desk/);
     assert.deepEqual(await page.evaluate(() => window.moved), [], "something moved");
     await page.finish();

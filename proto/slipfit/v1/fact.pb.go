@@ -246,7 +246,9 @@ type Picture struct {
 	// Width in mm when printed to scale.
 	WidthMm *float64 `protobuf:"fixed64,2,opt,name=width_mm,json=widthMm,proto3,oneof" json:"width_mm,omitempty"`
 	// Height in mm when printed to scale.
-	HeightMm      *float64 `protobuf:"fixed64,3,opt,name=height_mm,json=heightMm,proto3,oneof" json:"height_mm,omitempty"`
+	HeightMm *float64 `protobuf:"fixed64,3,opt,name=height_mm,json=heightMm,proto3,oneof" json:"height_mm,omitempty"`
+	// Dimensions of gaps that the drawing bears.
+	Dimensions    []*Dimension `protobuf:"bytes,4,rep,name=dimensions,proto3" json:"dimensions,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -302,6 +304,87 @@ func (x *Picture) GetHeightMm() float64 {
 	return 0
 }
 
+func (x *Picture) GetDimensions() []*Dimension {
+	if x != nil {
+		return x.Dimensions
+	}
+	return nil
+}
+
+// Dimension is a gap that a drawing dimensions: an element of the SVG, and what it
+// lies between.
+type Dimension struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Id of the element in the SVG.
+	Element *string `protobuf:"bytes,1,opt,name=element,proto3,oneof" json:"element,omitempty"`
+	// Item on the one side; the enclosure for its walls and bars.
+	FirstItem *string `protobuf:"bytes,2,opt,name=first_item,json=firstItem,proto3,oneof" json:"first_item,omitempty"`
+	// Item on the other side. Absent: the dimension is the free way before a fan of the first.
+	SecondItem *string `protobuf:"bytes,3,opt,name=second_item,json=secondItem,proto3,oneof" json:"second_item,omitempty"`
+	// Length in mm, below zero where the two overlap.
+	LengthMm      *float64 `protobuf:"fixed64,4,opt,name=length_mm,json=lengthMm,proto3,oneof" json:"length_mm,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Dimension) Reset() {
+	*x = Dimension{}
+	mi := &file_slipfit_v1_fact_proto_msgTypes[2]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Dimension) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Dimension) ProtoMessage() {}
+
+func (x *Dimension) ProtoReflect() protoreflect.Message {
+	mi := &file_slipfit_v1_fact_proto_msgTypes[2]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Dimension.ProtoReflect.Descriptor instead.
+func (*Dimension) Descriptor() ([]byte, []int) {
+	return file_slipfit_v1_fact_proto_rawDescGZIP(), []int{2}
+}
+
+func (x *Dimension) GetElement() string {
+	if x != nil && x.Element != nil {
+		return *x.Element
+	}
+	return ""
+}
+
+func (x *Dimension) GetFirstItem() string {
+	if x != nil && x.FirstItem != nil {
+		return *x.FirstItem
+	}
+	return ""
+}
+
+func (x *Dimension) GetSecondItem() string {
+	if x != nil && x.SecondItem != nil {
+		return *x.SecondItem
+	}
+	return ""
+}
+
+func (x *Dimension) GetLengthMm() float64 {
+	if x != nil && x.LengthMm != nil {
+		return *x.LengthMm
+	}
+	return 0
+}
+
 var File_slipfit_v1_fact_proto protoreflect.FileDescriptor
 
 const file_slipfit_v1_fact_proto_rawDesc = "" +
@@ -321,15 +404,31 @@ const file_slipfit_v1_fact_proto_rawDesc = "" +
 	"\x05links\x18\n" +
 	" \x01(\v2\x11.slipfit.v1.LinksH\x00R\x05linksB\t\n" +
 	"\acontentB\a\n" +
-	"\x05_name\"\x85\x01\n" +
+	"\x05_name\"\xbc\x01\n" +
 	"\aPicture\x12\x15\n" +
 	"\x03svg\x18\x01 \x01(\tH\x00R\x03svg\x88\x01\x01\x12\x1e\n" +
 	"\bwidth_mm\x18\x02 \x01(\x01H\x01R\awidthMm\x88\x01\x01\x12 \n" +
-	"\theight_mm\x18\x03 \x01(\x01H\x02R\bheightMm\x88\x01\x01B\x06\n" +
+	"\theight_mm\x18\x03 \x01(\x01H\x02R\bheightMm\x88\x01\x01\x125\n" +
+	"\n" +
+	"dimensions\x18\x04 \x03(\v2\x15.slipfit.v1.DimensionR\n" +
+	"dimensionsB\x06\n" +
 	"\x04_svgB\v\n" +
 	"\t_width_mmB\f\n" +
 	"\n" +
-	"_height_mmB,Z*slipfit.example/proto/slipfit/v1;slipfitv1b\x06proto3"
+	"_height_mm\"\xcf\x01\n" +
+	"\tDimension\x12\x1d\n" +
+	"\aelement\x18\x01 \x01(\tH\x00R\aelement\x88\x01\x01\x12\"\n" +
+	"\n" +
+	"first_item\x18\x02 \x01(\tH\x01R\tfirstItem\x88\x01\x01\x12$\n" +
+	"\vsecond_item\x18\x03 \x01(\tH\x02R\n" +
+	"secondItem\x88\x01\x01\x12 \n" +
+	"\tlength_mm\x18\x04 \x01(\x01H\x03R\blengthMm\x88\x01\x01B\n" +
+	"\n" +
+	"\b_elementB\r\n" +
+	"\v_first_itemB\x0e\n" +
+	"\f_second_itemB\f\n" +
+	"\n" +
+	"_length_mmB,Z*slipfit.example/proto/slipfit/v1;slipfitv1b\x06proto3"
 
 var (
 	file_slipfit_v1_fact_proto_rawDescOnce sync.Once
@@ -343,34 +442,36 @@ func file_slipfit_v1_fact_proto_rawDescGZIP() []byte {
 	return file_slipfit_v1_fact_proto_rawDescData
 }
 
-var file_slipfit_v1_fact_proto_msgTypes = make([]protoimpl.MessageInfo, 2)
+var file_slipfit_v1_fact_proto_msgTypes = make([]protoimpl.MessageInfo, 3)
 var file_slipfit_v1_fact_proto_goTypes = []any{
 	(*Fact)(nil),        // 0: slipfit.v1.Fact
 	(*Picture)(nil),     // 1: slipfit.v1.Picture
-	(*Arrangement)(nil), // 2: slipfit.v1.Arrangement
-	(*Ranking)(nil),     // 3: slipfit.v1.Ranking
-	(*BuildDemand)(nil), // 4: slipfit.v1.BuildDemand
-	(*Circuit)(nil),     // 5: slipfit.v1.Circuit
-	(*Forecast)(nil),    // 6: slipfit.v1.Forecast
-	(*Settings)(nil),    // 7: slipfit.v1.Settings
-	(*Assembly)(nil),    // 8: slipfit.v1.Assembly
-	(*Links)(nil),       // 9: slipfit.v1.Links
+	(*Dimension)(nil),   // 2: slipfit.v1.Dimension
+	(*Arrangement)(nil), // 3: slipfit.v1.Arrangement
+	(*Ranking)(nil),     // 4: slipfit.v1.Ranking
+	(*BuildDemand)(nil), // 5: slipfit.v1.BuildDemand
+	(*Circuit)(nil),     // 6: slipfit.v1.Circuit
+	(*Forecast)(nil),    // 7: slipfit.v1.Forecast
+	(*Settings)(nil),    // 8: slipfit.v1.Settings
+	(*Assembly)(nil),    // 9: slipfit.v1.Assembly
+	(*Links)(nil),       // 10: slipfit.v1.Links
 }
 var file_slipfit_v1_fact_proto_depIdxs = []int32{
-	2, // 0: slipfit.v1.Fact.arrangement:type_name -> slipfit.v1.Arrangement
-	3, // 1: slipfit.v1.Fact.ranking:type_name -> slipfit.v1.Ranking
-	4, // 2: slipfit.v1.Fact.demand:type_name -> slipfit.v1.BuildDemand
-	5, // 3: slipfit.v1.Fact.circuit:type_name -> slipfit.v1.Circuit
-	6, // 4: slipfit.v1.Fact.forecast:type_name -> slipfit.v1.Forecast
-	7, // 5: slipfit.v1.Fact.settings:type_name -> slipfit.v1.Settings
-	8, // 6: slipfit.v1.Fact.assembly:type_name -> slipfit.v1.Assembly
-	1, // 7: slipfit.v1.Fact.picture:type_name -> slipfit.v1.Picture
-	9, // 8: slipfit.v1.Fact.links:type_name -> slipfit.v1.Links
-	9, // [9:9] is the sub-list for method output_type
-	9, // [9:9] is the sub-list for method input_type
-	9, // [9:9] is the sub-list for extension type_name
-	9, // [9:9] is the sub-list for extension extendee
-	0, // [0:9] is the sub-list for field type_name
+	3,  // 0: slipfit.v1.Fact.arrangement:type_name -> slipfit.v1.Arrangement
+	4,  // 1: slipfit.v1.Fact.ranking:type_name -> slipfit.v1.Ranking
+	5,  // 2: slipfit.v1.Fact.demand:type_name -> slipfit.v1.BuildDemand
+	6,  // 3: slipfit.v1.Fact.circuit:type_name -> slipfit.v1.Circuit
+	7,  // 4: slipfit.v1.Fact.forecast:type_name -> slipfit.v1.Forecast
+	8,  // 5: slipfit.v1.Fact.settings:type_name -> slipfit.v1.Settings
+	9,  // 6: slipfit.v1.Fact.assembly:type_name -> slipfit.v1.Assembly
+	1,  // 7: slipfit.v1.Fact.picture:type_name -> slipfit.v1.Picture
+	10, // 8: slipfit.v1.Fact.links:type_name -> slipfit.v1.Links
+	2,  // 9: slipfit.v1.Picture.dimensions:type_name -> slipfit.v1.Dimension
+	10, // [10:10] is the sub-list for method output_type
+	10, // [10:10] is the sub-list for method input_type
+	10, // [10:10] is the sub-list for extension type_name
+	10, // [10:10] is the sub-list for extension extendee
+	0,  // [0:10] is the sub-list for field type_name
 }
 
 func init() { file_slipfit_v1_fact_proto_init() }
@@ -394,13 +495,14 @@ func file_slipfit_v1_fact_proto_init() {
 		(*Fact_Links)(nil),
 	}
 	file_slipfit_v1_fact_proto_msgTypes[1].OneofWrappers = []any{}
+	file_slipfit_v1_fact_proto_msgTypes[2].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_slipfit_v1_fact_proto_rawDesc), len(file_slipfit_v1_fact_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   2,
+			NumMessages:   3,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

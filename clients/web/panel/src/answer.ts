@@ -62,12 +62,20 @@ export interface Arrangement {
   routes?: { from?: string; to?: string }[];
 }
 
+/** Dimension is an element of a drawing that measures how far two things are apart. */
+export interface Dimension {
+  element?: string;
+  first_item?: string;
+  second_item?: string;
+  length_mm?: number;
+}
+
 export interface Fact {
   name?: string;
   arrangement?: Arrangement;
   ranking?: { arrangements?: Arrangement[]; feasible_count?: string };
   assembly?: { purchases?: { what?: string; count?: number; price?: number }[] };
-  picture?: { svg?: string };
+  picture?: { svg?: string; dimensions?: Dimension[] };
   [other: string]: unknown;
 }
 

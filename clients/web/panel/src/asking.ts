@@ -30,6 +30,7 @@ class Away extends Error {
 const answerWithin = 20_000; // ms; a check takes some ten, and the service gives up a pack after two seconds
 const slowAfter = 700;
 const quiet = 40; // ms between two questions at least
+const atOnce = -1; // in place of a timer's number
 const kept = 12; // answers that are kept, for ways back and forth
 
 /** post sends a question once. It throws Refused, Away, or the signal's reason. */
@@ -104,10 +105,17 @@ export class Asker {
 
   #after(ms: number): void {
     clearTimeout(this.#timer);
-    this.#timer = window.setTimeout(() => {
+    const send = (): void => {
       this.#timer = 0;
       void this.#send();
-    }, ms);
+    };
+    if (ms > 0) {
+      this.#timer = window.setTimeout(send, ms);
+      return;
+    }
+    // At once, yet after what a page still sets in the same breath.
+    this.#timer = atOnce;
+    queueMicrotask(() => this.#timer === atOnce && send());
   }
 
   async #send(): Promise<void> {

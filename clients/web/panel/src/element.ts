@@ -1,24 +1,17 @@
 // <slipfit-panel>: a build, and whether its parts go together.
 
-import {
-  fact,
-  short,
-  type Answer,
-  type Arrangement,
-  type Build,
-  type Fact,
-  type Finding,
-  type Violation,
-} from "./answer.js";
+import { fact, type Answer, type Arrangement, type Build, type Fact, type Violation } from "./answer.js";
 import { Choice } from "./arrangement.js";
 import { Asker, post, type State } from "./asking.js";
 import { h, place } from "./dom.js";
 import { Findings } from "./findings.js";
+import { Head } from "./head.js";
+import { addLanguage, fetched, primaryOf } from "./languages.js";
 import css from "./panel.css";
 import { withValue } from "./path.js";
 import { Picture } from "./picture.js";
 import { Questions } from "./questions.js";
-import { addLanguage, Words } from "./words.js";
+import { Words } from "./words.js";
 
 const styles = new CSSStyleSheet();
 styles.replaceSync(css);
@@ -54,26 +47,22 @@ export class SlipfitPanel extends HTMLElement {
   #hovered: string[] = [];
   #pinned: string[] = [];
   #loading: AbortController | undefined;
+  #language: Promise<void> | undefined; // that texts are waited for
 
   #asker = new Asker(
     (answer, question) => this.#take(answer, question.build),
     (state) => this.#turn(state),
   );
-  #stamp = h("p", { class: "stamp", part: "stamp" });
-  #title = h("h2", { class: "title", id: "own-title" });
-  #sentence = h("p", { class: "sentence" });
-  #counts = h("p", { class: "counts" });
-  #tape = h("div", { class: "tape", "aria-hidden": "true" });
+  #head = new Head();
   #notice = h("div", { class: "notice", role: "status" });
-  #live = h("p", { class: "live", role: "status" });
   #record = h("article", { class: "record", part: "record", "aria-labelledby": "own-title" });
   #buy = h("section", { class: "buy", part: "purchases", "aria-labelledby": "own-buy" });
   #foot = h("p", { class: "foot" });
-  #findings = new Findings((items, pinned) => this.#point(items, pinned));
+  #findings = new Findings((names, pinned) => this.#point(names, pinned));
   #questions = new Questions((path, value) => this.#change(withValue(this.#build!, path, value), { path, value }));
-  #picture = new Picture((items, pinned) => {
-    this.#point(items, pinned);
-    if (pinned && items.length) this.#findings.show(items);
+  #picture = new Picture((names, pinned) => {
+    this.#point(names, pinned);
+    if (pinned && names.length) this.#findings.show(names);
   });
   #choice = new Choice(
     (build) => this.#rank(build),
@@ -86,15 +75,9 @@ export class SlipfitPanel extends HTMLElement {
     root.adoptedStyleSheets = [styles, this.#picture.styles];
     place(
       this.#record,
-      h(
-        "header",
-        { class: "head", part: "head" },
-        this.#stamp,
-        h("div", null, this.#title, this.#sentence, this.#counts),
-        this.#tape,
-      ),
+      this.#head.root,
       this.#notice,
-      this.#live,
+      this.#head.live,
       h("div", { class: "main" }, this.#questions.root, this.#findings.root),
       h("div", { class: "aside" }, this.#picture.root, this.#choice.root, this.#buy),
       this.#foot,
@@ -212,8 +195,17 @@ export class SlipfitPanel extends HTMLElement {
     this.#answer = answer;
     this.#shown = build;
     this.#violations = [];
+    this.#busy();
+    if (this.#language) {
+      void this.#language.then(() => this.#answer === answer && this.#tell(answer, build));
+      return;
+    }
     this.#notify();
     this.#render();
+    this.#tell(answer, build);
+  }
+
+  #tell(answer: Answer, build: Build): void {
     this.#emit("slipfit-answer", { answer, build });
   }
 
@@ -230,11 +222,18 @@ export class SlipfitPanel extends HTMLElement {
       this.#violations = state.violations;
     }
     this.#state = state;
-    this.#record.setAttribute("aria-busy", String(state.is === "asking" || state.is === "slow"));
+    this.#busy();
     this.#record.classList.toggle("old", state.is === "away" || state.is === "refused");
     this.#notify();
     if (state.is === "refused" && this.#shown)
       this.#questions.update(this.#answer?.findings ?? [], this.#shown, this.#violations, this.#words);
+  }
+
+  /** busy tells whether there is more to come: an answer, or the rest of one. */
+  #busy(): void {
+    const more = this.#answer && !this.#whole();
+    const asked = this.#state.is === "asking" || this.#state.is === "slow";
+    this.#record.setAttribute("aria-busy", String(asked || !!more));
   }
 
   #notify(): void {
@@ -267,70 +266,69 @@ export class SlipfitPanel extends HTMLElement {
   #clear(): void {
     this.#asker.stop();
     this.#answer = this.#shown = undefined;
-    this.#record.classList.remove("told");
-    this.#title.textContent = this.#words.say("record");
+    this.#record.classList.remove("told", "whole");
+    this.#head.rest(this.#words);
     this.#turn({ is: "rest" });
   }
 
   #relabel(): void {
-    this.#words = new Words(
+    const tag =
       this.getAttribute("lang") ||
-        this.closest("[lang]")?.getAttribute("lang") ||
-        document.documentElement.lang ||
-        "en",
-    );
+      this.closest("[lang]")?.getAttribute("lang") ||
+      document.documentElement.lang ||
+      "en";
+    const coming = fetched(primaryOf(tag));
+    if (coming) this.#language = coming.then(() => ((this.#language = undefined), this.#relabel()));
+    if (this.#language) return;
+    this.#words = new Words(tag);
     this.#record.lang = this.#words.language;
     this.#notify();
-    if (this.#answer) this.#render();
-    else this.#title.textContent = this.#words.say("record");
+    if (this.#answer) {
+      this.#render();
+      return;
+    }
+    this.#head.rest(this.#words);
+    setTimeout(() => this.#words.warm()); // the question is on its way by then
   }
 
+  /** render shows an answer. The first time, what decides is painted before what illustrates. */
   #render(): void {
-    const answer = this.#answer!;
-    const build = this.#shown!;
+    const first = !this.#record.classList.contains("told");
+    this.#record.classList.add("told");
+    this.#decide(this.#answer!, this.#shown!);
+    if (first && !document.hidden) requestAnimationFrame(() => requestAnimationFrame(() => this.#illustrate()));
+    else this.#illustrate();
+  }
+
+  #whole(): boolean {
+    return this.#record.classList.contains("whole");
+  }
+
+  /** decide shows the verdict, the findings, and what they lack. */
+  #decide(answer: Answer, build: Build): void {
     const findings = answer.findings ?? [];
     const words = this.#words;
-    const kind = short(answer.verdict);
-    this.#record.classList.add("told");
-    this.#stamp.className = `stamp v-${kind}`;
-    this.#stamp.textContent = words.say(kind);
-    place(this.#title, h("bdi", null, build.title || build.id || words.say("record")));
-    place(this.#sentence, h("bdi", null, words.say(`${kind}.long`)));
-    this.#tally(findings);
+    this.#head.update(answer, build, words);
     this.#questions.update(findings, build, this.#violations, words);
-    this.#findings.update(findings, words);
-    this.#picture.update(answer, build, words);
-    this.#choice.update(fact(answer, "clearance.arrangement")?.arrangement as Arrangement | undefined, build, words);
-    this.#purchases(fact(answer, "mounting.assembly")?.assembly?.purchases ?? []);
-    this.#sign(answer);
-    this.#light();
+    this.#findings.update(findings, fact(answer, "clearance.drawing")?.picture?.dimensions ?? [], words);
   }
 
-  #tally(findings: Finding[]): void {
-    const kinds = findings.map((f) => short(f.verdict));
-    const counts = (["fail", "unknown", "marginal", "pass"] as const)
-      .map((kind) => [kind, kinds.filter((k) => k === kind).length] as const)
-      .filter(([, n]) => n > 0)
-      .map(([kind, n]) => this.#words.count(`${kind}.count`, n));
-    place(this.#counts, h("bdi", null, counts.join(" · ")));
-    const said = `${this.#stamp.textContent}. ${this.#sentence.textContent} ${counts.join(", ")}.`;
-    if (this.#live.textContent !== said) this.#live.textContent = said;
-    const packs = [...new Set(findings.map((f) => f.pack ?? ""))];
-    place(
-      this.#tape,
-      packs.map((pack) =>
-        h(
-          "span",
-          null,
-          h(
-            "span",
-            null,
-            findings.filter((f) => (f.pack ?? "") === pack).map((f) => h("i", { class: `v-${short(f.verdict)}` })),
-          ),
-          h("small", null, pack),
-        ),
-      ),
+  /** illustrate shows the drawing, the arrangements, what is to buy, and what answered. */
+  #illustrate(): void {
+    const answer = this.#answer;
+    const build = this.#shown;
+    if (!answer || !build) return;
+    this.#picture.update(answer, build, this.#words);
+    this.#choice.update(
+      fact(answer, "clearance.arrangement")?.arrangement as Arrangement | undefined,
+      build,
+      this.#words,
     );
+    this.#purchases(fact(answer, "mounting.assembly")?.assembly?.purchases ?? []);
+    this.#sign(answer);
+    this.#record.classList.add("whole");
+    this.#busy();
+    this.#light();
   }
 
   #purchases(list: { what?: string; count?: number; price?: number }[]): void {
@@ -363,15 +361,18 @@ export class SlipfitPanel extends HTMLElement {
     this.#foot.textContent = parts.join(" · ");
   }
 
-  #point(items: string[], pinned: boolean): void {
-    if (!pinned) this.#hovered = items;
-    else this.#pinned = items.join() === this.#pinned.join() ? [] : items;
+  #point(names: string[], pinned: boolean): void {
+    if (!pinned) this.#hovered = names;
+    else {
+      this.#pinned = names.join() === this.#pinned.join() ? [] : names;
+      this.#picture.bring(this.#pinned);
+    }
     this.#light();
   }
 
   #light(): void {
-    const items = this.#hovered.length ? this.#hovered : this.#pinned;
-    this.#picture.light(items, this.#pinned);
-    this.#findings.light(items);
+    const names = this.#hovered.length ? this.#hovered : this.#pinned;
+    this.#picture.light(names, this.#pinned);
+    this.#findings.light(names);
   }
 }

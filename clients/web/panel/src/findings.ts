@@ -1,6 +1,7 @@
 // Findings as numbered rows, with their evidence to unfold.
 
-import { byImportance, short, type Finding } from "./answer.js";
+import { byImportance, short, type Dimension, type Finding } from "./answer.js";
+import { markOf, stated } from "./dimensions.js";
 import { h, Kept, place, type Child } from "./dom.js";
 import { gauge } from "./gauge.js";
 import type { Words } from "./words.js";
@@ -17,21 +18,21 @@ export class Findings {
   #passedHead = h("summary");
   #passedList = h("ol");
   #rows = new Kept<HTMLLIElement>();
-  #subjects = new Map<HTMLLIElement, string[]>();
+  #names = new Map<HTMLLIElement, string[]>(); // what each row points at: items, and marks of dimensions
   #language = "";
   #fillPassed = (): void => {};
 
-  constructor(readonly onPoint: (items: string[], pinned: boolean) => void) {
+  constructor(readonly onPoint: (names: string[], pinned: boolean) => void) {
     place(this.#passed, this.#passedHead, this.#passedList);
     this.#passed.addEventListener("toggle", () => this.#fillPassed());
     place(this.root, this.#heading, this.#nothing, this.#list, this.#passed);
   }
 
-  /** update shows the findings of an answer. */
-  update(findings: Finding[], words: Words): void {
+  /** update shows the findings of an answer, which may state dimensions of its drawing. */
+  update(findings: Finding[], dimensions: Dimension[], words: Words): void {
     if (this.#language !== words.tag) this.#rows = new Kept();
     this.#language = words.tag;
-    this.#subjects.clear();
+    this.#names.clear();
     const seen = new Map<string, number>();
     const rows = byImportance(findings).map((f, i) => {
       const key = keyOf(f);
@@ -39,7 +40,7 @@ export class Findings {
       seen.set(key, again);
       const make = () => {
         const row = this.#rows.get(`${key} ${again}`, [f, i], (old) => this.#row(f, i + 1, words, old));
-        this.#subjects.set(row, f.subjects ?? []);
+        this.#names.set(row, [...(f.subjects ?? []), ...stated(f, dimensions).map(markOf)]);
         return row;
       };
       return { make, passes: short(f.verdict) === "pass" };
@@ -61,19 +62,19 @@ export class Findings {
     this.#rows.turn();
   }
 
-  /** light marks the rows that concern items. */
-  light(items: string[]): void {
-    for (const [row, subjects] of this.#subjects)
+  /** light marks the rows that concern what is pointed at. */
+  light(names: string[]): void {
+    for (const [row, own] of this.#names)
       row.classList.toggle(
         "lit",
-        items.some((i) => subjects.includes(i)),
+        names.some((n) => own.includes(n)),
       );
   }
 
-  /** show brings the first row that concerns items into sight. */
-  show(items: string[]): void {
-    for (const [row, subjects] of this.#subjects) {
-      if (!items.some((i) => subjects.includes(i))) continue;
+  /** show brings the first row that concerns what is pointed at into sight. */
+  show(names: string[]): void {
+    for (const [row, own] of this.#names) {
+      if (!names.some((n) => own.includes(n))) continue;
       row.scrollIntoView({ block: "nearest" });
       return;
     }
@@ -81,14 +82,14 @@ export class Findings {
 
   #row(f: Finding, number: number, words: Words, old?: HTMLLIElement): HTMLLIElement {
     const kind = short(f.verdict);
-    const subjects = f.subjects ?? [];
-    const point = (on: boolean) => () => this.onPoint(on ? subjects : [], false);
+    const names = () => this.#names.get(row) ?? [];
+    const point = (on: boolean) => () => this.onPoint(on ? names() : [], false);
     const details = h(
       "details",
       { open: old?.querySelector("details")?.open ?? false },
       h(
         "summary",
-        { focus: point(true), blur: point(false), click: () => this.onPoint(subjects, true) },
+        { focus: point(true), blur: point(false), click: () => this.onPoint(names(), true) },
         h("span", { class: "no" }, number),
         h("span", { class: "say" }, h("span", { class: "mark" }, words.say(kind)), " ", words.message(f.summary)),
         h(
@@ -104,7 +105,7 @@ export class Findings {
     };
     details.addEventListener("toggle", unfold);
     unfold();
-    return h(
+    const row = h(
       "li",
       {
         class: `finding v-${kind}`,
@@ -120,6 +121,7 @@ export class Findings {
         ),
       kind !== "pass" && caution(f, words),
     );
+    return row;
   }
 }
 
@@ -179,7 +181,9 @@ function evidence(f: Finding, words: Words): HTMLElement {
         h(
           "ul",
           null,
-          f.sources.map((q) => h("li", null, h("bdi", null, q.title ?? q.id ?? ""), q.standing && ` (${q.standing})`)),
+          f.sources.map((q) =>
+            h("li", null, h("bdi", null, q.title ?? q.id ?? ""), q.standing && ` (${words.phrase(q.standing)})`),
+          ),
         ),
     ),
     line("rule", h("code", null, f.rule ?? f.pack ?? ""), f.version && ` ${f.version}`),

@@ -1,7 +1,8 @@
 // The drawing on the panel: its views, and shapes that are pointed out or pointed at.
 
-import { fact, type Answer, type Build } from "./answer.js";
+import { fact, type Answer, type Build, type Dimension } from "./answer.js";
 import { h, place, s } from "./dom.js";
+import { isMark, markOf, stated } from "./dimensions.js";
 import { takeOver } from "./drawing.js";
 import type { Words } from "./words.js";
 
@@ -16,20 +17,21 @@ export class Picture {
   #svg = "";
   #picture: SVGSVGElement | undefined;
   #lit: SVGElement | undefined;
-  #owners = new Map<string, string[]>(); // items by the shape's name in the arrangement
+  #owners = new Map<string, string[]>(); // items by the shape's name in the arrangement, a dimension by its mark
   #enclosure = "";
   #frame = h("div", { class: "frame" });
   #views = h("div", { class: "views", role: "group" });
   #items = h("div", { class: "chips", role: "group" });
   #chips = new Map<string, HTMLButtonElement>();
+  #offered = "";
   #heading = h("h2", { id: "own-drawing" });
 
-  constructor(readonly onPoint: (items: string[], pinned: boolean) => void) {
+  constructor(readonly onPoint: (names: string[], pinned: boolean) => void) {
     this.root.setAttribute("aria-labelledby", "own-drawing");
     place(this.root, this.#heading, this.#frame, this.#views, this.#items);
-    this.#frame.addEventListener("pointerover", (e) => e.pointerType === "mouse" && onPoint(this.#itemsAt(e), false));
+    this.#frame.addEventListener("pointerover", (e) => e.pointerType === "mouse" && onPoint(this.#namesAt(e), false));
     this.#frame.addEventListener("pointerleave", (e) => e.pointerType === "mouse" && onPoint([], false));
-    this.#frame.addEventListener("click", (e) => onPoint(this.#itemsAt(e), true));
+    this.#frame.addEventListener("click", (e) => onPoint(this.#namesAt(e), true));
   }
 
   /** update takes over what an answer draws; items bear the names that they have in the build. */
@@ -39,20 +41,41 @@ export class Picture {
     this.#enclosure = build.items?.find((i) => i.part?.["chassis"])?.id ?? "";
     this.#owners = new Map(arrangement?.boxes?.map((b) => [b.shape ?? "", [b.item ?? ""]]));
     arrangement?.routes?.forEach((r, i) => this.#owners.set(`cable-${i + 1}`, [r.from ?? "", r.to ?? ""]));
-    this.#draw(fact(answer, "clearance.drawing")?.picture?.svg ?? "", words);
+    const picture = fact(answer, "clearance.drawing")?.picture;
+    const dimensions = picture?.dimensions ?? [];
+    for (const d of dimensions) this.#owners.set(d.element ?? "", [markOf(d)]);
+    this.#draw(picture?.svg ?? "", dimensions, words);
     this.#offerViews(words);
-    this.#offerItems(build, arrangement?.boxes?.map((b) => b.item ?? "") ?? [], words);
+    const told = new Set(answer.findings?.flatMap((f) => stated(f, dimensions)));
+    const name = (id: string | undefined) => String(build.items?.find((i) => i.id === id)?.part?.["name"] ?? id ?? "");
+    this.#offer(
+      [
+        ...(build.items ?? [])
+          .filter((i) => i.id && arrangement?.boxes?.some((b) => b.item === i.id))
+          .map((i) => ({ name: i.id!, text: name(i.id), more: "" })),
+        ...dimensions
+          .filter((d) => told.has(d))
+          .map((d) => ({
+            name: markOf(d),
+            text: `↔ ${words.number(d.length_mm ?? 0)}\u00a0mm`,
+            more: [d.first_item, d.second_item].filter(Boolean).map(name).join(" ↔ "),
+          })),
+      ],
+      words,
+    );
   }
 
-  /** light points out the shapes of items; of the enclosure only where nothing else is meant. */
-  light(items: string[], pinned: string[]): void {
-    for (const [id, chip] of this.#chips) {
-      chip.classList.toggle("lit", items.includes(id));
-      chip.setAttribute("aria-pressed", String(pinned.includes(id)));
+  /** light points out dimensions, and shapes of items; of the enclosure only where nothing else is meant. */
+  light(names: string[], pinned: string[]): void {
+    for (const [name, chip] of this.#chips) {
+      chip.classList.toggle("lit", names.includes(name));
+      chip.setAttribute("aria-pressed", String(pinned.includes(name)));
     }
+    const seen = names.map((n) => this.#viewOf(n));
+    for (const b of this.#buttons()) b.classList.toggle("lit", seen.includes(b.dataset["view"]));
     this.#lit?.remove();
-    if (!this.#picture || items.length === 0) return;
-    const others = items.filter((i) => i !== this.#enclosure);
+    if (!this.#picture || names.length === 0) return;
+    const others = names.filter((n) => n !== this.#enclosure);
     const wanted = others.length ? others : [""];
     this.#lit = s("g", { class: "lit" });
     for (const shape of this.#picture.querySelectorAll("[id]")) {
@@ -70,7 +93,7 @@ export class Picture {
     this.#picture.append(this.#lit);
   }
 
-  #itemsAt(event: Event): string[] {
+  #namesAt(event: Event): string[] {
     const shape = (event.target as Element).closest("[id]");
     return (shape && this.#ownersOf(shape))?.filter(Boolean) ?? [];
   }
@@ -79,16 +102,24 @@ export class Picture {
     return this.#owners.get(shape.id) ?? this.#owners.get(shape.id.replace(/\.(side|top|front)$/, ""));
   }
 
-  #draw(svg: string, words: Words): void {
+  #draw(svg: string, dimensions: Dimension[], words: Words): void {
     if (svg && svg === this.#svg) return;
     this.#svg = svg;
     const taken = svg ? takeOver(svg) : undefined;
     this.#picture = taken?.picture;
     this.styles.replaceSync(taken?.styles ?? "");
+    for (const d of dimensions) this.#grip(d);
     this.#picture?.removeAttribute("width");
     this.#picture?.removeAttribute("height");
     place(this.#frame, this.#picture ?? h("p", { class: "empty" }, words.say(svg ? "bad-drawing" : "no-drawing")));
     this.#look();
+  }
+
+  /** grip makes a dimension's fine lines easy to point at. */
+  #grip(d: Dimension): void {
+    const element = this.#picture?.querySelector(`[id="${CSS.escape(d.element ?? "")}"]`);
+    const lines = [...(element?.querySelectorAll("path") ?? [])].map((path) => path.getAttribute("d"));
+    element?.append(s("path", { class: "grip", d: lines.join("") }));
   }
 
   #look(): void {
@@ -106,16 +137,33 @@ export class Picture {
     );
   }
 
+  /** turn shows another view. */
+  #turn(view: string): void {
+    this.#view = view;
+    for (const b of this.#buttons()) b.setAttribute("aria-pressed", String(b.dataset["view"] === view));
+    this.#look();
+  }
+
+  #buttons(): HTMLElement[] {
+    return [...this.#views.children] as HTMLElement[];
+  }
+
+  /** viewOf is the one view that a dimension is drawn in. */
+  #viewOf(name: string): string | undefined {
+    const element = isMark(name) && this.#picture?.querySelector(`[id="${CSS.escape(name.slice(1))}"]`);
+    return element ? views.find((v) => element.closest(`[id="${v}"]`)) : undefined;
+  }
+
+  /** bring turns to the view in which a dimension among names can be seen. */
+  bring(names: string[]): void {
+    const seen = names.map((n) => this.#viewOf(n)).filter((v) => v !== undefined);
+    if (seen.length && this.#view !== "sheet" && !seen.includes(this.#view)) this.#turn(seen[0]!);
+  }
+
   #offerViews(words: Words): void {
     this.#views.hidden = !this.#picture;
     this.#views.setAttribute("aria-label", words.say("drawing"));
     const offered = views.filter((v) => v === "sheet" || this.#picture?.querySelector(`[id="${v}"]`));
-    const press = (view: string) => {
-      this.#view = view;
-      for (const b of this.#views.children)
-        b.setAttribute("aria-pressed", String((b as HTMLElement).dataset["view"] === view));
-      this.#look();
-    };
     const shown = [...this.#views.children].map((b) => b.textContent).join();
     if (shown === offered.map((v) => words.say(v)).join()) return;
     place(
@@ -123,43 +171,48 @@ export class Picture {
       offered.map((v) =>
         h(
           "button",
-          { type: "button", "data-view": v, "aria-pressed": String(v === this.#view), click: () => press(v) },
+          { type: "button", "data-view": v, "aria-pressed": String(v === this.#view), click: () => this.#turn(v) },
           words.say(v),
         ),
       ),
     );
   }
 
-  #offerItems(build: Build, drawn: string[], words: Words): void {
-    const items = build.items?.filter((i) => i.id && drawn.includes(i.id)) ?? [];
-    this.#items.hidden = items.length === 0;
+  /** offer puts a button for each thing that can be pointed out. */
+  #offer(things: Thing[], words: Words): void {
+    this.#items.hidden = things.length === 0;
     this.#items.setAttribute("aria-label", words.say("light"));
-    const text = (i: (typeof items)[number]) => `${i.part?.["name"] ?? i.id}`;
-    if (
-      [...this.#chips.keys()].join() === items.map((i) => i.id).join() &&
-      items.every((i) => this.#chips.get(i.id!)!.textContent === text(i))
-    )
-      return;
+    const asked = JSON.stringify(things);
+    if (asked === this.#offered) return;
+    this.#offered = asked;
     this.#chips = new Map(
-      items.map((i) => {
-        const point = (on: boolean) => () => this.onPoint(on ? [i.id!] : [], false);
+      things.map(({ name, text, more }) => {
+        const point = (on: boolean) => () => this.onPoint(on ? [name] : [], false);
         const chip = h(
           "button",
           {
             type: "button",
-            "data-item": i.id,
+            [isMark(name) ? "data-dimension" : "data-item"]: name.replace("#", ""),
             "aria-pressed": "false",
-            click: () => this.onPoint([i.id!], true),
+            title: more || null,
+            click: () => this.onPoint([name], true),
             focus: point(true),
             blur: point(false),
             pointerenter: point(true),
             pointerleave: point(false),
           },
-          h("bdi", null, text(i)),
+          h("bdi", null, text),
         );
-        return [i.id!, chip];
+        return [name, chip];
       }),
     );
     place(this.#items, [...this.#chips.values()]);
   }
+}
+
+/** Thing is what can be pointed out: its name, what it is called, and what is between what. */
+interface Thing {
+  name: string;
+  text: string;
+  more: string;
 }

@@ -1,112 +1,53 @@
 // The panel's own words, and the service's messages in other languages. A message
 // without a template here is shown in the service's own English.
 
-import { h, type Child } from "./dom.js";
 import type { Message, Quantity } from "./answer.js";
-import { german } from "./german.js";
+import { h, type Child } from "./dom.js";
+import { english } from "./english.js";
+import { primaryOf, textsOf, type Texts } from "./languages.js";
 
-const english: Record<string, string> = {
-  fail: "FAIL",
-  marginal: "MARGINAL",
-  unknown: "UNKNOWN",
-  pass: "PASS",
-  "fail.long": "These parts do not go together as they stand.",
-  "unknown.long": "Whether these parts go together cannot be told yet.",
-  "marginal.long": "These parts go together, with no room to spare in places.",
-  "pass.long": "These parts go together.",
-  "fail.count": "{n} fail",
-  "marginal.count": "{n} marginal",
-  "unknown.count": "{n} unknown",
-  "pass.count": "{n} pass",
-  record: "Fit record",
-  rules: "Rules {digest}",
-  outdated: "Earlier answer",
-  none: "No build to check yet.",
-  asking: "Checking …",
-  slow: "The service takes longer than usual …",
-  away: "The service cannot be reached. Asking again in {n} s.",
-  now: "Ask now",
-  refused: "The service cannot read this build.",
-  questions: "Missing figures",
-  "questions.more": "{n} more",
-  "questions.why": "Fill in what you know; each figure is judged at once.",
-  settles: "needed by {n} requirements",
-  "settles.1": "needed by 1 requirement",
-  number: "Enter a number, such as 12.5.",
-  yes: "yes",
-  no: "no",
-  structure: "More than one figure each, to be added to the document:",
-  drawing: "Drawing",
-  "no-drawing": "There is nothing to draw: the enclosure is described by its limits alone.",
-  "bad-drawing": "The drawing cannot be shown.",
-  "section-side": "Side",
-  "section-top": "Above",
-  "section-front": "Front",
-  sheet: "Sheet",
-  light: "Point out",
-  findings: "To settle and to watch",
-  nothing: "Nothing to settle.",
-  passed: "What passes",
-  measured: "measured",
-  required: "required",
-  margin: "margin",
-  atmost: "at most",
-  atleast: "at least",
-  among: "one of",
-  inputs: "From",
-  assumed: "assumed",
-  how: "How",
-  sources: "By",
-  rule: "Rule",
-  missing: "Missing",
-  do: "Do",
-  or: "Or",
-  caution: "Caution",
-  arrangement: "Arrangement",
-  arranged: "as in the document",
-  free: "free: the best is taken",
-  choose: "Choose an arrangement",
-  "margin.of": "{n} to spare in the tightest place",
-  feasible: "{n} arrangements fit",
-  "feasible.1": "1 arrangement fits",
-  "feasible.0": "No arrangement fits.",
-  intake: "blowing in",
-  exhaust: "blowing out",
-  at: "at",
-  pose: "pose",
-  room: "Room",
-  use: "Use",
-  buy: "To buy",
-  unanswered: "Did not answer: {packs}",
-};
-
-const languages: Record<string, Record<string, string>> = { en: english, de: german };
-
-/** addLanguage supplies texts by key: the panel's own words, and templates of the service's messages. */
-export function addLanguage(language: string, texts: Record<string, string>): void {
-  languages[language] = { ...languages[language], ...texts };
+/** Phrase is a form of words that rules use within messages, with its text. */
+interface Phrase {
+  form: RegExp;
+  text: string;
+  letters: string[]; // of what the form captures, in order
 }
+
+const longest = 1000; // letters of a phrase; rules write no longer ones
+
+const isNumber = (letter: string): boolean => "nm".includes(letter);
+
+/** captured is what a letter in a phrase stands for: a number, an id, or anything. */
+const captured = (letter: string): string =>
+  isNumber(letter) ? "([\\d.]+)" : "fgh".includes(letter) ? "([a-z0-9.-]+)" : "(.+?)";
+
+const phrasesOf = (texts: Texts): Phrase[] =>
+  Object.entries(texts)
+    .filter(([key]) => key.startsWith("phrase."))
+    .map(([key, text]) => {
+      const letters: string[] = [];
+      const form = key
+        .slice(7)
+        .split(/\{(\w)\}/)
+        .map((piece, i) =>
+          i % 2 ? (letters.push(piece), captured(piece)) : piece.replace(/[.*+?^${}()|[\]\\]/g, "\\$&"),
+        );
+      return { form: new RegExp(`^${form.join("")}$`), text, letters };
+    });
 
 /** Words are the texts of one language. */
 export class Words {
-  readonly #texts: Record<string, string>;
-  readonly #figures: Intl.NumberFormat[];
+  readonly #texts: Texts;
+  readonly #figures: Intl.NumberFormat[] = []; // by their digits, made when they are needed
+  #phrases: Phrase[] | undefined;
+  readonly #said = new Map<string, string>(); // what phrases have come to
   readonly language: string;
 
   constructor(readonly tag: string) {
-    let numbers = tag;
-    try {
-      numbers = Intl.getCanonicalLocales(tag)[0] ?? "en";
-    } catch {
-      numbers = "en";
-    }
-    const primary = numbers.split("-")[0]!;
-    this.language = languages[primary] ? primary : "en";
-    this.#texts = languages[this.language]!;
-    this.#figures = [0, 1, 2, 3].map(
-      (maximumFractionDigits) =>
-        new Intl.NumberFormat(numbers, { maximumFractionDigits, useGrouping: "min2" } as Intl.NumberFormatOptions),
-    );
+    const primary = primaryOf(tag);
+    const texts = textsOf(primary);
+    this.language = texts ? primary : "en";
+    this.#texts = texts ?? english;
   }
 
   /** say gives one of the panel's own texts, filled in. */
@@ -120,11 +61,50 @@ export class Words {
     return this.say((this.#texts[`${key}.${n}`] ?? english[`${key}.${n}`]) ? `${key}.${n}` : key, { n });
   }
 
+  /** warm makes what takes long to make, while there is nothing else to do. */
+  warm(): void {
+    for (const figure of [10, 1]) this.number(figure);
+  }
+
   /** number writes a figure with as many digits as it deserves. */
   number(value: number, signed = false): string {
     const size = Math.abs(value);
-    const text = this.#figures[size >= 1000 ? 0 : size >= 10 ? 1 : size >= 0.1 || size === 0 ? 2 : 3]!.format(size);
+    const text = this.#figure(size >= 1000 ? 0 : size >= 10 ? 1 : size >= 0.1 || size === 0 ? 2 : 3).format(size);
     return (value < 0 && /[1-9]/.test(text) ? "−" : signed && /[1-9]/.test(text) ? "+" : "") + text;
+  }
+
+  #figure(maximumFractionDigits: number): Intl.NumberFormat {
+    const options = { maximumFractionDigits, useGrouping: "min2" } as Intl.NumberFormatOptions;
+    const make = (tag: string) => new Intl.NumberFormat(tag, options);
+    try {
+      return (this.#figures[maximumFractionDigits] ??= make(this.tag));
+    } catch {
+      return (this.#figures[maximumFractionDigits] = make("en")); // the tag is none
+    }
+  }
+
+  /**
+   * phrase gives what a rule puts into a message as a word: a name as it is, and what
+   * is part of the sentence in this language, where there is a text for it.
+   */
+  phrase(word: string): string {
+    const known = this.#said.get(word);
+    if (known !== undefined) return known;
+    const said = word.length > longest ? word : this.#phrase(word);
+    this.#said.set(word, said);
+    return said;
+  }
+
+  #phrase(word: string): string {
+    for (const { form, text, letters } of (this.#phrases ??= phrasesOf(this.#texts))) {
+      const found = form.exec(word);
+      if (!found) continue;
+      return text.replace(/\{(\w)\}/g, (_, letter: string) => {
+        const part = found[letters.indexOf(letter) + 1] ?? "";
+        return isNumber(letter) ? this.number(Number(part)) : this.phrase(part);
+      });
+    }
+    return word;
   }
 
   /** unit writes a unit as print has it. */
@@ -136,7 +116,7 @@ export class Words {
   /** quantity writes a number with its range and unit, or a word. */
   quantity(q: Quantity | undefined, range = true, signed = false): Child {
     if (!q) return "–";
-    if (q.word !== undefined) return h("bdi", null, q.word);
+    if (q.word !== undefined) return h("bdi", null, this.phrase(q.word));
     if (q.nominal === undefined) return "–";
     const { low = q.nominal, high = q.nominal } = q;
     const wide = range && this.number(low) !== this.number(high);
@@ -164,9 +144,11 @@ export class Words {
         .sort((a, b) => b.length - a.length);
       return h("span", this.language === "en" ? null : { lang: "en" }, h("bdi", null, apart(m.text ?? "", names)));
     }
-    return template.split(/\{(\w+)\}/).map((piece, i) => {
+    return template.split(/\{(#?\w+)\}/).map((piece, i) => {
       if (i % 2 === 0) return piece;
-      const value = values.find((v) => v.name === piece)?.value;
+      // A word that is a figure is marked, since versions of firmware look like one.
+      const value = values.find((v) => v.name === piece.replace("#", ""))?.value;
+      if (piece.startsWith("#") && value?.word) return this.number(Number(value.word));
       return value ? this.quantity(value, false) : piece;
     });
   }

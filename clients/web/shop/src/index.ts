@@ -17,7 +17,7 @@ const view = find<HTMLFormElement>(".view");
 const sheet = find<HTMLFormElement>(".sheet");
 
 let dockets: Docket[] = [];
-let parts: Part[] = [];
+let parts: Promise<Part[]> | undefined; // asked for when the first answer is there, or somebody wants to swap
 let docket: Docket;
 let build: Bench;
 let texts = new Texts("en");
@@ -25,6 +25,18 @@ let open: { id: string; list: Shortlist } | undefined;
 let shown: { answer: Answer; build: Bench } | undefined;
 
 const climate = new Climate(find(".fans"), find(".forecast"), (next) => change(next));
+
+async function load<T>(address: string): Promise<T> {
+  const response = await fetch(address);
+  if (!response.ok) throw new Error(`${address}: ${response.status}`);
+  return response.json();
+}
+
+const catalogue = (): Promise<Part[]> =>
+  (parts ??= load<Part[]>("demo/parts.json").catch((error: Error) => {
+    parts = undefined;
+    throw error;
+  }));
 
 /** change puts another build on the bench and has the panel ask about it. */
 function change(next: Bench): void {
@@ -83,7 +95,7 @@ function unfold(item: Item): void {
       list: new Shortlist(
         () => freed(build, item.id),
         item,
-        parts,
+        catalogue,
         texts,
         (part) => take(item, part),
       ),
@@ -101,17 +113,19 @@ function take(item: Item, part: Part): void {
   basket.querySelector<HTMLElement>(`[data-item="${item.id}"] .swap`)?.focus();
 }
 
-/** turn puts the docket on the bench that the address names, or the first. */
+/** named is the docket that the address names, or the first. */
+const named = (): Docket => dockets.find((d) => d.build.id === location.search.slice(1)) ?? dockets[0]!;
+
+/** turn puts the docket on the bench that the address names. */
 function turn(): void {
-  const id = location.search.slice(1);
-  docket = dockets.find((d) => d.build.id === id) ?? dockets[0]!;
+  docket = named();
   open = undefined;
   for (const a of document.querySelectorAll<HTMLAnchorElement>(".dockets a")) a.toggleAttribute("aria-current", false);
   const link = [...document.querySelectorAll(".dockets a")].find(
     (a) => a.getAttribute("href") === `?${docket.build.id}`,
   );
   link?.setAttribute("aria-current", "page");
-  link?.scrollIntoView({ block: "nearest", inline: "nearest" });
+  requestAnimationFrame(() => link?.scrollIntoView({ block: "nearest", inline: "nearest" }));
   change(structuredClone(docket.build));
 }
 
@@ -163,6 +177,7 @@ panel.addEventListener("slipfit-change", (e) => {
 panel.addEventListener("slipfit-answer", (e) => {
   shown = (e as CustomEvent).detail;
   climate.follow(shown!.answer, shown!.build, texts);
+  catalogue().catch(() => {}); // whoever swaps asks again
   const jump = find<HTMLAnchorElement>(".jump");
   jump.hidden = false;
   jump.textContent = texts.say("jump", { verdict: (shown!.answer.verdict ?? "").replace("VERDICT_", "") });
@@ -179,12 +194,10 @@ find(".quiet").addEventListener("click", () =>
 addEventListener("popstate", turn);
 
 async function start(): Promise<void> {
-  const load = async (address: string) => {
-    const response = await fetch(address);
-    if (!response.ok) throw new Error(`${address}: ${response.status}`);
-    return response.json();
-  };
-  [dockets, parts] = await Promise.all([load("demo/builds.json"), load("demo/parts.json")]);
+  dockets = await load<Docket[]>("demo/builds.json");
+  // The question is on its way before the bench is laid out.
+  panel.build = named().build;
+  await undefined;
   place(
     find(".dockets ul"),
     dockets.map((d) =>

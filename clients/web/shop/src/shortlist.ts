@@ -34,7 +34,7 @@ export class Shortlist {
   constructor(
     readonly build: () => Build,
     readonly item: Item,
-    readonly parts: Part[],
+    readonly parts: () => Promise<Part[]>,
     readonly texts: Texts,
     readonly onTake: (part: Part) => void,
   ) {
@@ -69,9 +69,9 @@ export class Shortlist {
   async ask(): Promise<void> {
     this.#way?.abort();
     const way = (this.#way = new AbortController());
-    const candidates = this.parts.filter((p) => alike(p, this.item.part));
     if (!this.#lists.hasChildNodes()) place(this.#lists, h("p", null, this.texts.say("ask")));
     try {
+      const candidates = (await this.parts()).filter((p) => alike(p, this.item.part));
       const plan = {
         build: this.build(),
         item: this.item.id,

@@ -83,11 +83,9 @@ const english: Record<string, string> = {
 
 /** Texts are the shop's words in one language. */
 export class Texts {
-  readonly #numbers: Intl.NumberFormat;
+  readonly #figures = new Map<string, Intl.NumberFormat>(); // by currency; made when they are needed, since that takes long
 
-  constructor(readonly language: string) {
-    this.#numbers = new Intl.NumberFormat(language, { maximumFractionDigits: 1 });
-  }
+  constructor(readonly language: string) {}
 
   say(key: string, values: Record<string, string | number> = {}): string {
     const text = (this.language === "de" ? german[key] : undefined) ?? english[key] ?? key;
@@ -95,14 +93,23 @@ export class Texts {
   }
 
   number(value: number | undefined): string {
-    return value === undefined ? "–" : this.#numbers.format(value).replace("-", "−");
+    return value === undefined ? "–" : this.#figure("").format(value).replace("-", "−");
   }
 
   money(price: { amount?: number; currency?: string } | undefined): string {
-    if (price?.amount === undefined) return "–";
-    return new Intl.NumberFormat(this.language, { style: "currency", currency: price.currency ?? "EUR" }).format(
-      price.amount,
-    );
+    return price?.amount === undefined ? "–" : this.#figure(price.currency ?? "EUR").format(price.amount);
+  }
+
+  #figure(currency: string): Intl.NumberFormat {
+    let figure = this.#figures.get(currency);
+    if (!figure) {
+      figure = new Intl.NumberFormat(
+        this.language,
+        currency ? { style: "currency", currency } : { maximumFractionDigits: 1 },
+      );
+      this.#figures.set(currency, figure);
+    }
+    return figure;
   }
 
   /** apply writes the texts of the page's own elements, and of their first language again. */

@@ -410,7 +410,11 @@ type Line struct {
 	// and its verdict, so that a pack may leave remedies and explanations out.
 	Terse *bool `protobuf:"varint,6,opt,name=terse,proto3,oneof" json:"terse,omitempty"`
 	// Which bounds are of use.
-	Bounds        *Bounds `protobuf:"varint,7,opt,name=bounds,proto3,enum=slipfit.pack.v1.Bounds,oneof" json:"bounds,omitempty"`
+	Bounds *Bounds `protobuf:"varint,7,opt,name=bounds,proto3,enum=slipfit.pack.v1.Bounds,oneof" json:"bounds,omitempty"`
+	// Whether facts that this pack needs may be lacking: nobody works them out, or who does
+	// comes to FAIL already without those items, and has a build before it that cannot be
+	// put together. Bounds that rest on what such facts always have do not hold then.
+	Failing       *bool `protobuf:"varint,8,opt,name=failing,proto3,oneof" json:"failing,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -492,6 +496,13 @@ func (x *Line) GetBounds() Bounds {
 		return *x.Bounds
 	}
 	return Bounds_BOUNDS_UNSPECIFIED
+}
+
+func (x *Line) GetFailing() bool {
+	if x != nil && x.Failing != nil {
+		return *x.Failing
+	}
+	return false
 }
 
 // Task is one check.
@@ -906,7 +917,7 @@ const file_slipfit_pack_v1_pack_service_proto_rawDesc = "" +
 	"\x05batch\x18\x01 \x01(\x04H\x00R\x05batch\x88\x01\x01\x12+\n" +
 	"\x05tasks\x18\x02 \x03(\v2\x15.slipfit.pack.v1.TaskR\x05tasks\x12)\n" +
 	"\x04line\x18\x03 \x01(\v2\x15.slipfit.pack.v1.LineR\x04lineB\b\n" +
-	"\x06_batch\"\x9e\x02\n" +
+	"\x06_batch\"\xc9\x02\n" +
 	"\x04Line\x12\x19\n" +
 	"\x05check\x18\x01 \x01(\fH\x00R\x05check\x88\x01\x01\x12\x17\n" +
 	"\x04item\x18\x02 \x01(\rH\x01R\x04item\x88\x01\x01\x12\x14\n" +
@@ -914,12 +925,15 @@ const file_slipfit_pack_v1_pack_service_proto_rawDesc = "" +
 	"\bstanding\x18\x04 \x03(\fR\bstanding\x12.\n" +
 	"\x04look\x18\x05 \x01(\x0e2\x15.slipfit.pack.v1.LookH\x02R\x04look\x88\x01\x01\x12\x19\n" +
 	"\x05terse\x18\x06 \x01(\bH\x03R\x05terse\x88\x01\x01\x124\n" +
-	"\x06bounds\x18\a \x01(\x0e2\x17.slipfit.pack.v1.BoundsH\x04R\x06bounds\x88\x01\x01B\b\n" +
+	"\x06bounds\x18\a \x01(\x0e2\x17.slipfit.pack.v1.BoundsH\x04R\x06bounds\x88\x01\x01\x12\x1d\n" +
+	"\afailing\x18\b \x01(\bH\x05R\afailing\x88\x01\x01B\b\n" +
 	"\x06_checkB\a\n" +
 	"\x05_itemB\a\n" +
 	"\x05_lookB\b\n" +
 	"\x06_terseB\t\n" +
-	"\a_bounds\"\xb3\x01\n" +
+	"\a_boundsB\n" +
+	"\n" +
+	"\b_failing\"\xb3\x01\n" +
 	"\x04Task\x12\x19\n" +
 	"\x05check\x18\x01 \x01(\fH\x00R\x05check\x88\x01\x01\x12+\n" +
 	"\x05facts\x18\x02 \x03(\v2\x15.slipfit.pack.v1.FactR\x05facts\x12\x17\n" +

@@ -290,6 +290,16 @@ func (m *Line) MarshalToSizedBufferVT(dAtA []byte) (int, error) {
 		i -= len(m.unknownFields)
 		copy(dAtA[i:], m.unknownFields)
 	}
+	if m.Failing != nil {
+		i--
+		if *m.Failing {
+			dAtA[i] = 1
+		} else {
+			dAtA[i] = 0
+		}
+		i--
+		dAtA[i] = 0x40
+	}
 	if m.Bounds != nil {
 		i = protohelpers.EncodeVarint(dAtA, i, uint64(*m.Bounds))
 		i--
@@ -957,6 +967,9 @@ func (m *Line) SizeVT() (n int) {
 	}
 	if m.Bounds != nil {
 		n += 1 + protohelpers.SizeOfVarint(uint64(*m.Bounds))
+	}
+	if m.Failing != nil {
+		n += 2
 	}
 	n += len(m.unknownFields)
 	return n
@@ -1957,6 +1970,27 @@ func (m *Line) UnmarshalVT(dAtA []byte) error {
 				}
 			}
 			m.Bounds = &v
+		case 8:
+			if wireType != 0 {
+				return fmt.Errorf("proto: wrong wireType = %d for field Failing", wireType)
+			}
+			var v int
+			for shift := uint(0); ; shift += 7 {
+				if shift >= 64 {
+					return protohelpers.ErrIntOverflow
+				}
+				if iNdEx >= l {
+					return io.ErrUnexpectedEOF
+				}
+				b := dAtA[iNdEx]
+				iNdEx++
+				v |= int(b&0x7F) << shift
+				if b < 0x80 {
+					break
+				}
+			}
+			b := bool(v != 0)
+			m.Failing = &b
 		default:
 			iNdEx = preIndex
 			skippy, err := protohelpers.Skip(dAtA[iNdEx:])
@@ -3726,6 +3760,27 @@ func (m *Line) UnmarshalVTUnsafe(dAtA []byte) error {
 				}
 			}
 			m.Bounds = &v
+		case 8:
+			if wireType != 0 {
+				return fmt.Errorf("proto: wrong wireType = %d for field Failing", wireType)
+			}
+			var v int
+			for shift := uint(0); ; shift += 7 {
+				if shift >= 64 {
+					return protohelpers.ErrIntOverflow
+				}
+				if iNdEx >= l {
+					return io.ErrUnexpectedEOF
+				}
+				b := dAtA[iNdEx]
+				iNdEx++
+				v |= int(b&0x7F) << shift
+				if b < 0x80 {
+					break
+				}
+			}
+			b := bool(v != 0)
+			m.Failing = &b
 		default:
 			iNdEx = preIndex
 			skippy, err := protohelpers.Skip(dAtA[iNdEx:])
