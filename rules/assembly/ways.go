@@ -39,8 +39,8 @@ func StraightWays(thing Thing, exits []Exit, others []Thing, fixed []geometry.Bo
 	for i, b := range thing.Boxes {
 		own[i] = slim(b)
 	}
+	sweeps := make([]geometry.Box, len(own))
 	for _, exit := range exits {
-		sweeps := make([]geometry.Box, len(own))
 		for i, b := range own {
 			if sweeps[i], err = geometry.Sweep(b, exit.Out, exit.TravelMM); err != nil {
 				return nil, false, fmt.Errorf("the way %s: %w", exit.Name, err)

@@ -119,19 +119,25 @@ func (e *element) checkRail() error {
 	return checkOhms(e.ohms, "internal resistance in ohm")
 }
 
+// What errors call the draws of a load, ready-made: loads are set anew all the time.
+var (
+	drawsInWatts = [3]string{"idle draw in W", "sustained draw in W", "excursion draw in W"}
+	drawsInAmps  = [3]string{"idle draw in A", "sustained draw in A", "excursion draw in A"}
+)
+
 func (e *element) checkLoad() error {
-	unit, most := "W", mostWatts
+	unit, most, draws := "W", mostWatts, &drawsInWatts
 	switch e.load {
 	case ConstantPower:
 	case ConstantCurrent:
-		unit, most = "A", mostAmps
+		unit, most, draws = "A", mostAmps, &drawsInAmps
 	case Resistance:
 		return e.checkResistance()
 	default:
 		return errors.New("does not say whether its power, its current or its resistance is constant: give its kind")
 	}
-	for i, what := range [3]string{"idle", "sustained", "excursion"} {
-		if err := e.fig[i].checkNotNegative(what + " draw in " + unit); err != nil {
+	for i, what := range draws {
+		if err := e.fig[i].checkNotNegative(what); err != nil {
 			return fmt.Errorf("is wrong: its %w", err)
 		}
 		if e.fig[i].High > most {

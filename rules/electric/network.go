@@ -1,6 +1,9 @@
 package electric
 
-import "strconv"
+import (
+	"slices"
+	"strconv"
+)
 
 // Node is a point of a network where branches meet. [Return] is the return
 // terminal of the first supply, to which all voltages refer.
@@ -170,6 +173,12 @@ func NewNetwork(metal Metal) *Network {
 func (n *Network) Node(name string) Node {
 	n.nodes = append(n.nodes, name)
 	return Node(len(n.nodes) - 1)
+}
+
+// Grow makes room for so many more nodes and elements, which saves time where they are
+// many.
+func (n *Network) Grow(nodes, elements int) {
+	n.nodes, n.elements = slices.Grow(n.nodes, nodes), slices.Grow(n.elements, elements)
 }
 
 func (n *Network) add(e element) Element {

@@ -39,17 +39,45 @@ func (d Driver) Access(h Hole) (shaft, hand geometry.Box, err error) {
 
 // column is a square column over a hole, from one height to another.
 func column(h Hole, edge, from, to float64) (geometry.Box, error) {
+	return geometry.NewBox(span(h, edge, from, to))
+}
+
+// span are the corners of such a column.
+func span(h Hole, edge, from, to float64) (lo, hi geometry.Vec) {
 	normal, half := h.From.Normal(), edge/2
 	low, high := h.At.Add(normal.Scale(from)), h.At.Add(normal.Scale(to))
 	axis := h.From.Axis()
-	var lo, hi geometry.Vec
 	for a := range lo {
 		lo[a], hi[a] = min(low[a], high[a]), max(low[a], high[a])
 		if geometry.Axis(a) != axis {
 			lo[a], hi[a] = lo[a]-half, hi[a]+half
 		}
 	}
-	return geometry.NewBox(lo, hi)
+	return lo, hi
+}
+
+// Room is a box round all that screws and driver take over some holes, and one round
+// the heads alone, with the heads up to so far above the holes: what lies outside of it
+// is in nobody's way. The error says what is no hole.
+func (d Driver) Room(holes []Hole, headMM, upToMM float64) (all, heads geometry.Box, err error) {
+	for i, h := range holes {
+		if !h.From.Valid() {
+			return all, heads, fmt.Errorf("from which side hole %q is screwed is not given", h.ID)
+		}
+		head, err := column(h, headMM, 0, upToMM+headRoomMM)
+		if err != nil {
+			return all, heads, fmt.Errorf("the room over hole %q: %w", h.ID, err)
+		}
+		tool, err := column(h, max(d.ShaftMM, d.HandleMM, headMM), 0, upToMM+d.ReachMM+d.HandMM)
+		if err != nil {
+			return all, heads, fmt.Errorf("the room over hole %q: %w", h.ID, err)
+		}
+		if i > 0 {
+			head, tool = head.Hull(heads), tool.Hull(all)
+		}
+		all, heads = tool, head
+	}
+	return all, heads, nil
 }
 
 // Access says whether a screw gets into a hole.

@@ -10,7 +10,7 @@ import (
 const tokenAntenna = "antenna"
 
 var antennasRule = kit.Rule{
-	ID: "interface.antennas", Title: "Antennas for the board's radio", Since: "0.1.0",
+	ID: "interface.antennas", Title: "Antennas for the board's radio", Since: "0.1.0", Alone: true,
 	Why: "Inside an enclosure of metal a radio hardly reaches beyond it without antennas on its sockets at the rear.",
 	Formula: "Margin is the number of antennas in the boxes and among the accessories less the board's antenna sockets. The machine runs without a radio, so that a shortage does not " +
 		"fail.",

@@ -37,6 +37,7 @@ var cardLinkRule = kit.Rule{
 			}
 		}
 	},
+	Bound: boundCardLink,
 }
 
 func (h *hookup) judgeCardLink(it *kit.Item) {

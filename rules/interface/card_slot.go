@@ -32,6 +32,7 @@ var cardSlotRule = kit.Rule{
 			}
 		}
 	},
+	Bound: boundCardSlot,
 }
 
 // cardFit tells how a card goes into a slot: by the length of its edge.

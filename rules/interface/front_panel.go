@@ -5,7 +5,7 @@ import (
 )
 
 var frontPanelRule = kit.Rule{
-	ID: "interface.front-panel", Title: "Headers for the front panel's leads", Since: "0.1.0",
+	ID: "interface.front-panel", Title: "Headers for the front panel's leads", Since: "0.1.0", Alone: true,
 	Why: "Sockets and switches of the front panel work only where the board has the header that their lead plugs onto.",
 	Formula: "Margin is the number of the board's headers of one kind, with those that adapters in the build make out of others, less the leads of that kind. A lead that the " +
 		"enclosure calls dispensable is missed and does not fail.",

@@ -1,6 +1,7 @@
 package mating
 
 import (
+	"slices"
 	"strings"
 
 	v1 "slipfit.example/proto/slipfit/v1"
@@ -42,17 +43,11 @@ func risersOf(h *hookup) risers {
 // mentionsRiser reports whether any layout of an enclosure asks for a riser, so
 // that it matters where a card stands.
 func mentionsRiser(chassis *v1.Chassis) bool {
-	for _, l := range chassis.GetLayouts() {
-		if asksForRiser(l.Needs) {
-			return true
-		}
-		for _, m := range l.Mounts {
-			if asksForRiser(m.Needs) {
-				return true
-			}
-		}
-	}
-	return false
+	return slices.ContainsFunc(chassis.GetLayouts(), layoutMentionsRiser)
+}
+
+func layoutMentionsRiser(l *v1.Layout) bool {
+	return asksForRiser(l.Needs) || slices.ContainsFunc(l.Mounts, func(m *v1.Mount) bool { return asksForRiser(m.Needs) })
 }
 
 func asksForRiser(needs []string) bool {

@@ -3,7 +3,7 @@ package mating
 import "slipfit.example/rules/kit"
 
 var sataPortsRule = kit.Rule{
-	ID: "interface.sata-ports", Title: "SATA sockets for the drives", Since: "0.1.0",
+	ID: "interface.sata-ports", Title: "SATA sockets for the drives", Since: "0.1.0", Alone: true,
 	Why:     "Each drive on a SATA cable needs a data socket of its own on the board.",
 	Formula: "Margin is the number of the board's SATA data sockets less the drives that speak SATA and are no M.2 drives.",
 	Sources: []sourceOf{kit.CommonPractice},

@@ -39,7 +39,7 @@ type plug struct {
 func (s *scene) placed() *bodies {
 	if !s.sorted {
 		s.sorted, s.boxes = true, nil
-		if len(s.fact.Boxes) > 0 && s.chassis != nil {
+		if len(s.extents) > 0 && s.chassis != nil {
 			s.boxes = s.sortBoxes()
 		}
 	}
@@ -49,25 +49,24 @@ func (s *scene) placed() *bodies {
 func (s *scene) sortBoxes() *bodies {
 	b := &bodies{open: s.openFaces()}
 	removable := s.removable()
-	for _, p := range s.fact.Boxes {
-		box, err := solids.BoxOf(p.GetExtent())
-		if err != nil {
+	for i := range s.extents {
+		p := &s.extents[i]
+		if !p.sound {
 			continue
 		}
-		id := p.GetItem()
-		if it := s.c.ItemByID(id); it == nil || it == s.chassis {
-			if solid(p) && !removable[p.GetBody()] {
-				b.fixed, b.names = append(b.fixed, box), append(b.names, p.GetBody())
+		if it := s.c.ItemByID(p.item); it == nil || it == s.chassis {
+			if p.solid() && !removable[p.body] {
+				b.fixed, b.names = append(b.fixed, p.extent), append(b.names, p.body)
 			}
 			continue
 		}
-		t := b.thing(id)
+		t := b.thing(p.item)
 		switch {
-		case solid(p):
-			t.solid = append(t.solid, box)
-			b.grow(box)
-		case p.GetPurpose() == v1.Purpose_PURPOSE_PLUG:
-			t.plugs = append(t.plugs, plug{p.GetBody(), box})
+		case p.solid():
+			t.solid = append(t.solid, p.extent)
+			b.grow(p.extent)
+		case p.purpose == v1.Purpose_PURPOSE_PLUG:
+			t.plugs = append(t.plugs, plug{p.body, p.extent})
 		}
 	}
 	for _, c := range s.chassis.Part.GetChassis().GetCompartments() {
@@ -76,10 +75,6 @@ func (s *scene) sortBoxes() *bodies {
 		}
 	}
 	return b
-}
-
-func solid(p *v1.PlacedBox) bool {
-	return p.GetPurpose() == v1.Purpose_PURPOSE_SOLID || p.GetPurpose() == v1.Purpose_PURPOSE_UNSPECIFIED
 }
 
 func (b *bodies) grow(box geometry.Box) {

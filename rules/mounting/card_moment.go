@@ -40,6 +40,7 @@ var cardMomentRule = kit.Rule{
 		"carry": "Take the card out before the machine is shipped, and carry the machine so that the card stands: a jolt tears the slot off the board.",
 	},
 	Judge: judgeCardMoment,
+	Bound: boundCardMoment,
 }
 
 // shipFromG is from which mass on a card is better taken out for shipping (common
@@ -52,17 +53,38 @@ func judgeCardMoment(c *kit.Case) {
 		return
 	}
 	for it := range c.Items(kit.KindCard) {
-		card := it.Part.GetCard()
-		if !s.cardLies(it) || it.Part.MassG == nil && card.GetSlots() == 1 {
-			continue // it stands, or is a small one of which nobody tells the mass
+		if !momentTold(it) || !s.cardLies(it) {
+			continue
 		}
-		mass, length := c.Figure(it, "mass_g", it.Part.MassG, "g", massShare*it.Part.GetMassG()), c.Length(it, "card.length_mm", card.LengthMm)
-		arm := centreAlong(it.Part, geometry.Y, length.Nominal/2)
-		moment := c.Derived(momentOf(mass.Range, arm), "N.m", mass, length)
-		f := c.AtMost(moment, c.Parameter(&cardMomentLimit)).About(it, s.chassis).AtWorst(kit.Marginal).
-			Word("part", it.Name()).Number("sag", kit.Constant(rounded(sagOf(mass.Nominal, length.Nominal, card.GetHeightMm()), 1), "mm")).Remedy("support")
+		moment, mass, length := s.cardMoment(it)
+		f := c.AtMost(moment, c.Parameter(&cardMomentLimit)).About(it, s.chassis).AtWorst(kit.Marginal).Word("part", it.Name()).
+			Number("sag", kit.Constant(rounded(sagOf(mass.Nominal, length.Nominal, it.Part.GetCard().GetHeightMm()), 1), "mm")).Remedy("support")
 		if mass.Known() && mass.Nominal >= shipFromG {
 			f.Caution("carry")
+		}
+	}
+}
+
+// momentTold reports whether something is said of a card that lies: not of a small one
+// of which nobody tells the mass.
+func momentTold(it *kit.Item) bool { return it.Part.MassG != nil || it.Part.GetCard().GetSlots() != 1 }
+
+// cardMoment is the moment of a card that lies, and what it is worked out from.
+func (s *scene) cardMoment(it *kit.Item) (moment, mass, length kit.Value) {
+	mass, length = s.c.Figure(it, "mass_g", it.Part.MassG, "g", massShare*it.Part.GetMassG()), s.c.Length(it, "card.length_mm", it.Part.GetCard().LengthMm)
+	arm := centreAlong(it.Part, geometry.Y, length.Nominal/2)
+	return s.c.Derived(momentOf(mass.Range, arm), "N.m", mass, length), mass, length
+}
+
+func boundCardMoment(c *kit.Case) {
+	s := sceneOf(c)
+	if s.chassis == nil {
+		return
+	}
+	for it := range c.Items(kit.KindCard) {
+		if momentTold(it) && (c.Sought(it) || c.Sought(s.chassis)) && s.cardWillLie(it) {
+			moment, _, _ := s.cardMoment(it)
+			s.foretell(moment, &cardMomentLimit)
 		}
 	}
 }

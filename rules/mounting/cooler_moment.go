@@ -37,6 +37,7 @@ var coolerMomentRule = kit.Rule{
 		"ship": "Take the cooler off before the machine is shipped, or lay the machine so that the board lies flat and pad the cooler: a jolt breaks it off.",
 	},
 	Judge: judgeCoolerMoment,
+	Bound: boundCoolerMoment,
 }
 
 // heavyCoolerG is from which mass on a cooler wants care in transport (common
@@ -53,18 +54,38 @@ func judgeCoolerMoment(c *kit.Case) {
 	if s.chassis == nil || board == nil || !s.upright(board) {
 		return
 	}
+	for it := range c.Items(kit.KindAirCooler) {
+		moment, mass := s.coolerMoment(it, board)
+		f := c.AtMost(moment, c.Parameter(&coolerMomentLimit)).About(it, board).AtWorst(kit.Marginal).Word("part", it.Name()).Remedy("flat")
+		if mass.Known() && mass.Nominal >= heavyCoolerG {
+			f.Caution("ship")
+		}
+	}
+}
+
+// coolerMoment is the moment of a cooler on a board that stands, and the mass that it
+// is worked out from.
+func (s *scene) coolerMoment(it, board *kit.Item) (moment, mass kit.Value) {
 	lid := usualLidMM
 	if board.Part.GetBoard().GetSocketCentre().GetZMm() > 0 {
 		lid = solids.LidAboveBoard(board.Part)
 	}
+	mass = s.c.Figure(it, "mass_g", it.Part.MassG, "g", massShare*it.Part.GetMassG())
+	height := s.c.Length(it, "air_cooler.height_mm", it.Part.GetAirCooler().HeightMm)
+	arm := lid + centreAlong(it.Part, geometry.Z, height.Nominal/2)
+	return s.c.Derived(momentOf(mass.Range, arm), "N.m", mass, height), mass
+}
+
+func boundCoolerMoment(c *kit.Case) {
+	s := sceneOf(c)
+	board := c.First(kit.KindBoard)
+	if s.chassis == nil || board == nil {
+		return
+	}
 	for it := range c.Items(kit.KindAirCooler) {
-		mass := c.Figure(it, "mass_g", it.Part.MassG, "g", massShare*it.Part.GetMassG())
-		height := c.Length(it, "air_cooler.height_mm", it.Part.GetAirCooler().HeightMm)
-		arm := lid + centreAlong(it.Part, geometry.Z, height.Nominal/2)
-		f := c.AtMost(c.Derived(momentOf(mass.Range, arm), "N.m", mass, height), c.Parameter(&coolerMomentLimit)).
-			About(it, board).AtWorst(kit.Marginal).Word("part", it.Name()).Remedy("flat")
-		if mass.Known() && mass.Nominal >= heavyCoolerG {
-			f.Caution("ship")
+		if (c.Sought(it) || c.Sought(board)) && s.boardWillStand(board) {
+			moment, _ := s.coolerMoment(it, board)
+			s.foretell(moment, &coolerMomentLimit)
 		}
 	}
 }

@@ -20,7 +20,7 @@ var liftingSource = standards.Source{
 const cautionFromKg = 10
 
 var liftingRule = kit.Rule{
-	ID: "mounting.lifting", Title: "Mass of the whole and how to lift it", Since: "0.1.0",
+	ID: "mounting.lifting", Title: "Mass of the whole and how to lift it", Since: "0.1.0", Alone: true,
 	Why: "A full machine is carried to its desk and turned over on the bench; one that is too heavy for one person hurts backs and falls.",
 	Formula: "Margin is the mass that one person lifts, less the masses of all parts. Small parts that state none count with what such parts weigh, as a range; " +
 		"it is doubtful at worst.",

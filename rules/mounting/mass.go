@@ -48,7 +48,7 @@ func (s *scene) mass(it *kit.Item) kit.Value {
 // is not in the machine, and is left out.
 func (s *scene) wholeMass() kit.Value {
 	var sum quantity.Range
-	var parts []kit.Value
+	parts := s.masses[:0]
 	for it := range s.c.AllItems() {
 		if it.Kind == kit.KindFastenerKit {
 			continue
@@ -57,5 +57,6 @@ func (s *scene) wholeMass() kit.Value {
 		sum = sum.Add(m.Range)
 		parts = append(parts, m)
 	}
+	s.masses = parts
 	return s.c.Derived(quantity.Range{Nominal: sum.Nominal / 1000, Low: sum.Low / 1000, High: sum.High / 1000}, "kg", parts...)
 }

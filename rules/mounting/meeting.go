@@ -21,14 +21,16 @@ type meeting struct {
 func (s *scene) meet(x *seating, match fastening.Match) meeting {
 	m := meeting{used: make([]bool, len(x.part.holes)), alone: len(match.Lone)}
 	b := s.placed()
-	var fixed []box
-	if x.posed && b != nil {
-		fixed = x.apart(b)
+	looked := x.posed && b != nil
+	var placed []fastening.Hole
+	if looked {
+		placed = fastening.Place(x.pose, x.part.holes)
+		looked = s.gather(x, placed, b)
 	}
 	for _, pair := range match.Pairs {
 		state, by := fastening.Open, ""
-		if x.posed && b != nil {
-			state, by = s.look(x, fastening.Place(x.pose, x.part.holes[pair.Part:pair.Part+1])[0], fixed, b)
+		if looked {
+			state, by = s.look(x, placed[pair.Part])
 		}
 		switch state {
 		case fastening.Covered:
@@ -46,6 +48,44 @@ func (s *scene) meet(x *seating, match fastening.Match) meeting {
 	return m
 }
 
+// near is what can be in the way of a seating's screws: fixed matter of the enclosure,
+// and boxes of parts.
+type near struct {
+	fixed []box
+	parts []partBox
+}
+
+// partBox is a box of a part.
+type partBox struct {
+	item string
+	box  box
+}
+
+// gather lists what is near the screws of a seating, in the scene's memory, and reports
+// whether there is anything.
+func (s *scene) gather(x *seating, holes []fastening.Hole, b *bodies) bool {
+	s.near.fixed, s.near.parts = s.near.fixed[:0], s.near.parts[:0]
+	all, heads, err := fastening.LongDriver.Room(holes, x.headMM, x.plateMM)
+	own := b.of(x.item.ID)
+	for i := range b.fixed {
+		if (err != nil || all.Overlaps(b.fixed[i])) && x.barredBy(b, i, own) {
+			s.near.fixed = append(s.near.fixed, b.fixed[i])
+		}
+	}
+	for i := range b.things {
+		t := &b.things[i]
+		if t == own || contains(x.beneath[:], t.item) || s.inSocketOf(x.item, t.item) {
+			continue
+		}
+		for k := range t.solid {
+			if err != nil || heads.Overlaps(t.solid[k]) {
+				s.near.parts = append(s.near.parts, partBox{t.item, t.solid[k]})
+			}
+		}
+	}
+	return len(s.near.fixed)+len(s.near.parts) > 0
+}
+
 // headMM is the diameter of a screw's head: the widest of the pan heads that are
 // used here, 6-32 (6.9 mm). postMM is what must be free over a hole round the
 // socket: the heads there stand on posts above the board, beside memory sockets that
@@ -54,19 +94,20 @@ const headMM, postMM = 6.9, 2.0
 
 // look tells whether a placed hole takes a screw: nothing may lie where it goes
 // through the plate and where its head lies, and nothing that never comes off may
-// bar the driver. What else bars it is a matter of the order of assembly.
-func (s *scene) look(x *seating, hole fastening.Hole, fixed []box, b *bodies) (fastening.Access, string) {
+// bar the driver. What else bars it is a matter of the order of assembly. What is near
+// has been gathered.
+func (s *scene) look(x *seating, hole fastening.Hole) (fastening.Access, string) {
 	for _, out := range [...]float64{0, x.plateMM} {
 		at := hole
 		at.At = at.At.Add(hole.From.Normal().Scale(out))
-		state, _, err := fastening.Look(at, x.headMM, fastening.LongDriver, fixed)
+		state, _, err := fastening.Look(at, x.headMM, fastening.LongDriver, s.near.fixed)
 		if err != nil {
 			return fastening.Open, ""
 		}
 		if state != fastening.Open {
 			return state, "the enclosure"
 		}
-		if by := s.coveredBy(x, at, b); by != "" {
+		if by := s.coveredBy(x, at); by != "" {
 			return fastening.Covered, by
 		}
 		if x.plateMM == 0 {
@@ -77,20 +118,17 @@ func (s *scene) look(x *seating, hole fastening.Hole, fixed []box, b *bodies) (f
 }
 
 // coveredBy names the part that lies where a screw's head would, "" for none.
-func (s *scene) coveredBy(x *seating, hole fastening.Hole, b *bodies) string {
+func (s *scene) coveredBy(x *seating, hole fastening.Hole) string {
+	if len(s.near.parts) == 0 {
+		return ""
+	}
 	head, err := fastening.HeadRoom(hole, x.headMM)
 	if err != nil {
 		return ""
 	}
-	for i := range b.things {
-		t := &b.things[i]
-		if t.item == x.item.ID || contains(x.beneath[:], t.item) || s.inSocketOf(x.item, t.item) {
-			continue
-		}
-		for k := range t.solid {
-			if head.Overlaps(t.solid[k]) {
-				return s.nameOf(t.item)
-			}
+	for i := range s.near.parts {
+		if head.Overlaps(s.near.parts[i].box) {
+			return s.nameOf(s.near.parts[i].item)
 		}
 	}
 	return ""
@@ -103,18 +141,14 @@ func (s *scene) inSocketOf(board *kit.Item, id string) bool {
 	return board.Kind == kit.KindBoard && it != nil && it.Kind == kit.KindMemory
 }
 
-// apart is the enclosure's fixed matter that can bar a seating's screws: all but the
-// panel that it is screwed to, or, where that has no name, all that the part does
-// not touch: what it lies on, and what it reaches through.
-func (x *seating) apart(b *bodies) (out []box) {
-	own := b.of(x.item.ID)
-	for i := range b.fixed {
-		if x.panel != "" && b.names[i] == x.panel || x.panel == "" && own != nil && touches(own.solid, b.fixed[i]) {
-			continue
-		}
-		out = append(out, b.fixed[i])
+// barredBy reports whether a piece of the enclosure's fixed matter can bar a seating's
+// screws: all can but the panel that it is screwed to, or, where that has no name, all
+// that the part does not touch: what it lies on, and what it reaches through.
+func (x *seating) barredBy(b *bodies, fixed int, own *body) bool {
+	if x.panel != "" {
+		return b.names[fixed] != x.panel
 	}
-	return out
+	return own == nil || !touches(own.solid, b.fixed[fixed])
 }
 
 func (s *scene) nameOf(id string) string {

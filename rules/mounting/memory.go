@@ -111,7 +111,7 @@ func (s *scene) recall(arranged []byte) bool {
 // case live no longer than it.
 func (s *scene) remember() {
 	arranged, there := s.c.FactBytes(factArrangement)
-	if s.known != nil || !there || len(arranged) == 0 || s.chassis == nil || s.layout == nil {
+	if s.known != nil || !there || len(arranged) == 0 || s.chassis == nil || s.layout == nil || s.seeks() {
 		return
 	}
 	k := &known{
@@ -136,6 +136,10 @@ func (s *scene) remember() {
 	}
 	s.memory.put(s.key, k)
 }
+
+// seeks reports whether a shortlist seeks a part for some item: what it asks about once
+// does not come again.
+func (s *scene) seeks() bool { return slices.ContainsFunc(s.items, s.c.Sought) }
 
 // owned is an ordering whose texts are its own.
 func (o *ordering) owned() *ordering {

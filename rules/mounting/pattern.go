@@ -37,9 +37,8 @@ func patternOf(it *kit.Item) (p pattern, ok bool) {
 		if it.Kind == kit.KindSupply {
 			p.needed = supplyScrews
 		}
-		var err error
-		p.holes, err = tabled(it)
-		return p, err == nil && len(p.holes) > 0
+		p.holes = tabled(it)
+		return p, len(p.holes) > 0
 	}
 	return p, true
 }
@@ -51,21 +50,52 @@ var screwedFrom = map[kit.Kind]geometry.Face{
 	kit.KindLiquidLoop: geometry.MinZ, kit.KindDrive: geometry.MinZ,
 }
 
-// tabled is the pattern of a part's form factor or size. The error says that it is
-// in no table.
-func tabled(it *kit.Item) ([]fastening.Hole, error) {
+// Patterns of the form factors and sizes that the standards have, made once. They are
+// not to be changed.
+var (
+	boardPatterns  = patternsOf(standards.Boards(), func(b standards.Board) string { return b.Token }, fastening.BoardPattern)
+	supplyPatterns = patternsOf(standards.SupplyForms(), func(f standards.SupplyForm) string { return f.Token }, fastening.SupplyPattern)
+	drivePatterns  = patternsOf(standards.DriveForms(), func(f standards.DriveForm) string { return f.Token }, fastening.DrivePattern)
+	fanPatterns    = patternsOf(standards.FanSizes(), func(f standards.FanSize) int { return f.NominalMM },
+		func(size int) ([]fastening.Hole, error) { return fastening.FanPattern(size, 0) })
+)
+
+func patternsOf[T any, K comparable](rows []T, key func(T) K, pattern func(K) ([]fastening.Hole, error)) map[K][]fastening.Hole {
+	out := map[K][]fastening.Hole{}
+	for _, row := range rows {
+		if holes, err := pattern(key(row)); err == nil {
+			out[key(row)] = holes
+		}
+	}
+	return out
+}
+
+// tabled is the pattern of a part's form factor or size; none where it is in no table.
+func tabled(it *kit.Item) []fastening.Hole {
 	switch it.Kind {
 	case kit.KindBoard:
-		return fastening.BoardPattern(it.Part.GetBoard().GetFormFactor())
+		return boardPatterns[it.Part.GetBoard().GetFormFactor()]
 	case kit.KindSupply:
-		return fastening.SupplyPattern(it.Part.GetSupply().GetFormFactor())
+		return supplyPatterns[it.Part.GetSupply().GetFormFactor()]
 	case kit.KindFan:
-		return fastening.FanPattern(int(it.Part.GetFan().GetSizeMm()), it.Part.GetFan().GetHolePitchMm())
+		return fanHoles(it.Part.GetFan())
 	case kit.KindDrive:
-		return fastening.DrivePattern(it.Part.GetDrive().GetFormFactor())
+		return drivePatterns[it.Part.GetDrive().GetFormFactor()]
 	default:
 		return radiatorHoles(radiatorOf(it))
 	}
+}
+
+// fanHoles is the pattern of a fan, by its own pitch or its size.
+func fanHoles(fan *v1.Fan) []fastening.Hole {
+	if fan.GetHolePitchMm() == 0 {
+		return fanPatterns[int(fan.GetSizeMm())]
+	}
+	holes, err := fastening.FanPattern(int(fan.GetSizeMm()), fan.GetHolePitchMm())
+	if err != nil {
+		return nil
+	}
+	return holes
 }
 
 // radiatorOf is the radiator that an item is or has, nil for none.
@@ -78,14 +108,14 @@ func radiatorOf(it *kit.Item) *v1.Radiator {
 
 // radiatorHoles is the pattern of a radiator: its row of fans lies in the middle of
 // it, both ways.
-func radiatorHoles(r *v1.Radiator) ([]fastening.Hole, error) {
+func radiatorHoles(r *v1.Radiator) []fastening.Hole {
 	holes, err := fastening.RadiatorPattern(int(r.GetNominalMm()))
 	if err != nil {
-		return nil, err
+		return nil
 	}
 	size, fans, err := standards.RadiatorFans(int(r.GetNominalMm()))
 	if err != nil {
-		return nil, err
+		return nil
 	}
 	var start geometry.Vec
 	if r.LengthMm != nil {
@@ -94,7 +124,7 @@ func radiatorHoles(r *v1.Radiator) ([]fastening.Hole, error) {
 	if r.WidthMm != nil {
 		start[geometry.Y] = (r.GetWidthMm() - float64(size)) / 2
 	}
-	return moved(holes, start), nil
+	return moved(holes, start)
 }
 
 func holesFrom(list []*v1.Hole, from geometry.Face) []fastening.Hole {

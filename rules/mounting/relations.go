@@ -59,14 +59,19 @@ var orders = []order{
 
 // relate lists the relations of the tasks by custom, by what lies on what, and by what
 // the build declares.
-func (s *scene) relate(tasks []task) (out []assembly.Relation) {
+func (s *scene) relate(tasks []task) []assembly.Relation {
+	out := make([]assembly.Relation, 0, 4*len(tasks))
 	add := func(first, then int, o order) {
 		out = append(out, assembly.Relation{First: first, Then: then, Why: o.why, Undo: o.undo, Order: o.work})
 	}
+	var of [stageClose + 1][]int // tasks by their stages
+	for i := range tasks {
+		of[tasks[i].stage] = append(of[tasks[i].stage], i)
+	}
 	for _, o := range orders {
-		for i := range tasks {
-			for k := range tasks {
-				if tasks[i].stage == o.first && tasks[k].stage == o.then && (!o.same || tasks[i].item == tasks[k].item) {
+		for _, i := range of[o.first] {
+			for _, k := range of[o.then] {
+				if !o.same || tasks[i].item == tasks[k].item {
 					add(i, k, o)
 				}
 			}

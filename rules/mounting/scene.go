@@ -13,17 +13,22 @@ type scene struct {
 	c       *kit.Case
 	chassis *kit.Item
 	layout  *v1.Layout      // nil where it is not known or there is none
-	fact    *v1.Arrangement // empty where the fact is not there
+	fact    *v1.Arrangement // empty where the fact is not there; without boxes and gaps
 	arrange bool            // the fact is there
+	extents []placedBox     // its boxes
+	plain   []byte          // what else it is read from
 
 	lots   []lot
 	joints []joint
 
 	boxes  *bodies // of the arrangement, once sorted
 	sorted bool
-	order  *ordering // of assembly, once worked out
-	sat    []seating // patterns over what carries them, once worked out
+	order  *ordering   // of assembly, once worked out
+	tasks  []task      // of it
+	masses []kit.Value // of the parts, while they are added up
+	sat    []seating   // patterns over what carries them, once worked out
 	seated bool
+	near   near // the screws of the pattern in hand
 
 	memory *memory // of the pack
 	known  *known  // about this build from before, nil for nothing
@@ -64,12 +69,9 @@ func sceneOf(c *kit.Case) *scene { return c.Workspace.(*scene) }
 // one.
 func (s *scene) readArrangement() {
 	arranged, there := s.c.FactBytes(factArrangement)
-	s.arrange = there
+	s.arrange, s.extents = there, s.extents[:0]
 	if !s.recall(arranged) {
-		fact, _ := s.c.Fact(factArrangement)
-		if s.fact = fact.GetArrangement(); s.fact == nil {
-			s.fact = new(v1.Arrangement)
-		}
+		s.readFact(arranged)
 	}
 	if s.chassis == nil {
 		return

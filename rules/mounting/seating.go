@@ -226,18 +226,13 @@ func (s *scene) plateHoles(x *seating, seat *v1.Seat) []fastening.Hole {
 	if x.part.field == "" && x.item.Part.GetFan().GetHolePitchMm() == 0 {
 		return nil
 	}
-	var holes []fastening.Hole
-	var err error
 	switch x.item.Kind {
 	case kit.KindFan:
-		holes, err = fastening.FanPattern(int(x.item.Part.GetFan().GetSizeMm()), 0)
+		return fanPatterns[int(x.item.Part.GetFan().GetSizeMm())]
 	case kit.KindDrive:
-		holes, err = fastening.DrivePattern(x.item.Part.GetDrive().GetFormFactor())
+		return drivePatterns[x.item.Part.GetDrive().GetFormFactor()]
 	}
-	if err != nil {
-		return nil
-	}
-	return holes
+	return nil
 }
 
 // mountPose is where a mount's frame lies, set to a seat's offsets.
@@ -273,16 +268,16 @@ func (s *scene) piecesAt(it *kit.Item, seat *v1.Seat, first geometry.Pose) (pose
 		hull   geometry.Box
 	}
 	var pieces []piece
-	for _, p := range s.fact.Boxes {
-		extent, err := solids.BoxOf(p.GetExtent())
-		if p.GetItem() != it.ID || !solid(p) || err != nil {
+	for i := range s.extents {
+		p := &s.extents[i]
+		if p.item != it.ID || !p.solid() || !p.sound {
 			continue
 		}
-		local := first.Inverse().Box(extent)
-		if i := slices.IndexFunc(pieces, func(q piece) bool { return q.number == p.GetPiece() }); i >= 0 {
+		local := first.Inverse().Box(p.extent)
+		if i := slices.IndexFunc(pieces, func(q piece) bool { return q.number == p.piece }); i >= 0 {
 			pieces[i].hull = pieces[i].hull.Hull(local)
 		} else {
-			pieces = append(pieces, piece{p.GetPiece(), local})
+			pieces = append(pieces, piece{p.piece, local})
 		}
 	}
 	for _, q := range pieces {

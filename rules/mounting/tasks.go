@@ -65,8 +65,10 @@ const (
 	cautionClose  = "Look once more that every plug is in, that no cable touches a fan, and that no screw is left over inside. Then plug in."
 )
 
-// listTasks lists what has to be done for a build.
-func (s *scene) listTasks() (tasks []task) {
+// listTasks lists what has to be done for a build, in the scene's memory.
+func (s *scene) listTasks() []task {
+	tasks := s.tasks[:0]
+	defer func() { s.tasks = tasks }()
 	add := func(t task) { tasks = append(tasks, t) }
 	for it := range s.c.AllItems() {
 		s.tasksOf(it, add)

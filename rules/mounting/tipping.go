@@ -3,6 +3,7 @@ package mounting
 import (
 	"math"
 
+	v1 "slipfit.example/proto/slipfit/v1"
 	"slipfit.example/rules/kit"
 	"slipfit.example/rules/quantity"
 	"slipfit.example/rules/standards"
@@ -46,6 +47,7 @@ var tippingRule = kit.Rule{
 	Remedies: map[string]string{"stand": "Let it stand on its broad side, in a corner, or on feet that reach further out."},
 	Cautions: map[string]string{"fall": "A machine that falls over can hurt a child and breaks the card out of its slot; keep cables where nobody trips over them."},
 	Judge:    judgeTipping,
+	Bound:    boundTipping,
 }
 
 func judgeTipping(c *kit.Case) {
@@ -56,8 +58,8 @@ func judgeTipping(c *kit.Case) {
 	of := s.chassis.Part.GetChassis()
 	width, height, depth := c.Length(s.chassis, "chassis.width_mm", of.WidthMm), c.Length(s.chassis, "chassis.height_mm", of.HeightMm),
 		c.Length(s.chassis, "chassis.depth_mm", of.DepthMm)
-	if of.WidthMm == nil && of.HeightMm == nil && of.DepthMm == nil {
-		return // nothing is stated of its outside, and nothing to judge
+	if !outsideTold(of) {
+		return
 	}
 	feet, inset := s.feet(), c.Parameter(&feetInset)
 	angle := quantity.Range{}
@@ -66,6 +68,24 @@ func judgeTipping(c *kit.Case) {
 	}
 	f := c.AtLeast(c.Derived(angle, "deg", width, height, depth, inset), c.Parameter(&leastTilt)).About(s.chassis)
 	f.AtWorst(kit.Marginal).Remedy("stand").CautionWhen("fall")
+}
+
+// outsideTold reports whether anything is stated of an enclosure's outside; else there
+// is nothing to judge.
+func outsideTold(of *v1.Chassis) bool {
+	return of.WidthMm != nil || of.HeightMm != nil || of.DepthMm != nil
+}
+
+// boundTipping foretells that an enclosure of which only a part of its outside is stated
+// is not known to stand.
+func boundTipping(c *kit.Case) {
+	s := sceneOf(c)
+	if s.chassis == nil || !c.Sought(s.chassis) {
+		return
+	}
+	if of := s.chassis.Part.GetChassis(); outsideTold(of) && (of.WidthMm == nil || of.HeightMm == nil || of.DepthMm == nil) {
+		c.Unfit()
+	}
 }
 
 // feet is how high the enclosure stands: its own feet, or those that were added.

@@ -52,13 +52,15 @@ func (s *scene) addWays(tasks []task, plan *assembly.Plan, inPlace bool) {
 	}
 	things, board := s.thingsOf(tasks, b), boardOf(tasks)
 	exits := b.exits()
+	var boxes []geometry.Box
+	others := make([]assembly.Thing, 0, len(things))
 	for i := range tasks {
 		t := &tasks[i]
 		if !puts(t.stage) || aboard(t.stage) && !inPlace {
 			continue
 		}
-		own := assembly.Thing{Step: i}
-		others := make([]assembly.Thing, 0, len(things))
+		own := assembly.Thing{Step: i, Boxes: boxes[:0]}
+		others = others[:0]
 		for _, other := range things {
 			switch with := !inPlace && t.stage == stageBoard && aboard(tasks[other.Step].stage); {
 			case other.Step == i || with:
@@ -71,6 +73,7 @@ func (s *scene) addWays(tasks []task, plan *assembly.Plan, inPlace bool) {
 				others = append(others, other)
 			}
 		}
+		boxes = own.Boxes
 		ways, straight, err := assembly.StraightWays(own, exits, others, b.fixed)
 		if err == nil && straight && len(own.Boxes) > 0 {
 			plan.Steps[i].Ways = ways

@@ -111,6 +111,7 @@ func buildCircuit(w *wiring, items []*kit.Item, supply *kit.Item) *circuit {
 		}
 	}
 	b.sites = sites
+	b.n.Grow(8*len(f.all), 10*len(f.all)) // some five rails each, with a wire and contacts
 	b.consume()
 	b.tieGrounds()
 	b.addRails(railVoltsOf(supply))

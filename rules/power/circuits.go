@@ -1,19 +1,16 @@
 package power
 
 import (
-	"encoding/binary"
 	"sync"
-	"unsafe"
 
-	v1 "slipfit.example/proto/slipfit/v1"
 	"slipfit.example/rules/kit"
 )
 
-// circuits keeps the circuits of builds that came before, by the parts that they
-// are made of: setting one up takes longer than everything else about a check, and
-// the same parts come again with other loads, rooms and enclosures. It is kept in
-// two generations of bounded size: what was used since the last turn, and what was
-// used in the turn before.
+// circuits keeps the circuits of builds that came before, by what of their parts has
+// to do with the wiring: setting one up takes longer than everything else about a
+// check, and the same sockets and cables come again with other loads, rooms, coolers
+// and enclosures. It is kept in two generations of bounded size: what was used since
+// the last turn, and what was used in the turn before.
 type circuits struct {
 	mu         sync.Mutex
 	young, old map[string]*wired
@@ -32,9 +29,11 @@ func newCircuits(most int) *circuits {
 type wired struct {
 	plan     plan
 	complete bool
-	circuit  *circuit   // nil where there is none
-	untold   bool       // there are plugs in sockets and yet no circuit
-	parts    []*v1.Part // kept, so that no other part comes to lie at their places
+
+	mu      sync.Mutex // held while the circuit is set up
+	built   bool
+	circuit *circuit // nil where there is none
+	untold  bool     // there are plugs in sockets and yet no circuit
 }
 
 // get finds what is known for a key.
@@ -64,18 +63,7 @@ func (s *circuits) keep(key string, w *wired) {
 	s.young[key] = w
 }
 
-// appendKey appends what tells builds apart whose wiring differs: which parts they
-// have, in their order, and how many of each. Decoded parts are shared between
-// checks, so that a part is known by where it lies.
-func appendKey(key []byte, items []*kit.Item) []byte {
-	for _, it := range items {
-		key = binary.LittleEndian.AppendUint64(key, uint64(uintptr(unsafe.Pointer(it.Part))))
-		key = binary.LittleEndian.AppendUint32(key, uint32(it.Count))
-	}
-	return key
-}
-
-// wire works out, or looks up, which cable feeds what.
+// wire works out, or looks up, which cables and how many plugs feed what.
 func (s *survey) wire(c *kit.Case) *wired {
 	if s.laid != nil {
 		return s.laid
@@ -83,7 +71,7 @@ func (s *survey) wire(c *kit.Case) *wired {
 	w := &s.wiring
 	w.read(c, s.supply)
 	if s.supply == nil {
-		s.laid = &wired{}
+		s.laid = &wired{built: true}
 		return s.laid
 	}
 	s.key = appendKey(s.key[:0], s.items)
@@ -93,12 +81,23 @@ func (s *survey) wire(c *kit.Case) *wired {
 	}
 	laid := &wired{complete: w.solve()}
 	laid.plan.copy(&w.best)
-	laid.circuit = buildCircuit(w, s.items, s.supply)
-	laid.untold = laid.circuit == nil && w.best.score[0]+w.best.score[2] > 0
-	for _, it := range s.items {
-		laid.parts = append(laid.parts, it.Part)
-	}
 	s.circuits.put(s.key, laid)
 	s.laid = laid
 	return laid
+}
+
+// network is the circuit that the wiring comes to, set up when it is first asked for;
+// nil where there is none.
+func (s *survey) network(c *kit.Case) *circuit {
+	laid := s.wire(c)
+	laid.mu.Lock()
+	defer laid.mu.Unlock()
+	if !laid.built {
+		w := &s.wiring
+		w.relate() // a plan that was looked up comes without
+		laid.circuit = buildCircuit(w, s.items, s.supply)
+		laid.untold = laid.circuit == nil && w.best.score[0]+w.best.score[2] > 0
+		laid.built = true
+	}
+	return laid.circuit
 }

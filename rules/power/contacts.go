@@ -53,6 +53,7 @@ var contacts = kit.Rule{
 			"switch off, unplug the mains cord, let it cool, and use neither plug nor socket again.",
 	},
 	Judge: judgeContacts,
+	Bound: boundContacts,
 }
 
 // contactSources are the sources of the ratings, each once.
@@ -105,6 +106,16 @@ type contactLoad struct {
 	feed, rail int
 	amps       quantity.Range
 	rating     quantity.Range
+	strange    bool // the plug is of a kind that is not known
+}
+
+// contactLoads are what there is to say of the contacts: the plugs that are over their
+// rating or of a kind that is not known, the busiest of the others, and what is missing.
+type contactLoads struct {
+	over    []contactLoad
+	busiest contactLoad
+	some    bool // there is a busiest one
+	unknown []kit.Value
 }
 
 func judgeContacts(c *kit.Case) {
@@ -122,31 +133,47 @@ func judgeContacts(c *kit.Case) {
 		return
 	}
 	uneven := c.Parameter(&unevenFactor)
-	var busiest contactLoad
-	some, unknown := false, s.gaps[:0:0]
+	l := s.contactLoads(r, uneven.Nominal)
+	for i := range l.over {
+		if feed := l.over[i].feed; l.over[i].strange {
+			c.Judged(kit.Unknown).Say("strange").About(s.fedItem(circuit, feed)).
+				Word("plug", plugName(circuit.feeds.all[feed].plug)).Word("parts", s.fedName(circuit, feed))
+		} else {
+			s.reportContact(c, l.over[i], uneven)
+		}
+	}
+	if len(l.unknown) > 0 {
+		c.Judged(kit.Unknown, l.unknown...).About(s.supply)
+	} else if l.some {
+		s.reportContact(c, l.busiest, uneven)
+	}
+}
+
+// contactLoads compares all plugs with their ratings. The list of those over it is the
+// survey's.
+func (s *survey) contactLoads(r *reading, uneven float64) contactLoads {
+	circuit := s.laid.circuit
+	out := contactLoads{over: s.overContacts[:0]}
 	for i := range circuit.feeds.all {
-		load, known := s.heaviest(circuit, r, i, uneven.Nominal)
+		load, known := s.heaviest(circuit, r, i, uneven)
 		if !known {
-			if f := &circuit.feeds.all[i]; !standards.Known(standards.VocabConnector, f.plug) {
-				c.Judged(kit.Unknown).Say("strange").About(s.fedItem(circuit, i)).Word("plug", plugName(f.plug)).Word("parts", s.fedName(circuit, i))
+			if !standards.Known(standards.VocabConnector, circuit.feeds.all[i].plug) {
+				out.over = append(out.over, contactLoad{feed: i, strange: true})
 			}
 			continue
 		}
 		gap := s.gapsOn(circuit, i)
 		switch {
 		case load.amps.Nominal > load.rating.Nominal || len(gap) == 0 && load.amps.High > load.rating.Low:
-			s.reportContact(c, circuit, load, uneven).Despite(gap...)
+			out.over = append(out.over, load)
 		case len(gap) > 0:
-			unknown = append(unknown, gap...)
-		case !some || load.share() > busiest.share():
-			busiest, some = load, true
+			out.unknown = append(out.unknown, gap...)
+		case !out.some || load.share() > out.busiest.share():
+			out.busiest, out.some = load, true
 		}
 	}
-	if len(unknown) > 0 {
-		c.Judged(kit.Unknown, unknown...).About(s.supply)
-	} else if some && len(circuit.feeds.all) > 0 {
-		s.reportContact(c, circuit, busiest, uneven)
-	}
+	s.overContacts = out.over
+	return out
 }
 
 // share is how much of its rating the busiest contact takes at worst.
@@ -169,7 +196,8 @@ func (s *survey) heaviest(c *circuit, r *reading, feed int, uneven float64) (out
 		if n == 1 {
 			k = 1 // there is nobody to share with
 		}
-		load := contactLoad{feed, rail, quantity.Range{Nominal: amps.nominal / n, Low: amps.nominal / n, High: amps.high / n * k}, rating}
+		load := contactLoad{feed: feed, rail: rail, rating: rating,
+			amps: quantity.Range{Nominal: amps.nominal / n, Low: amps.nominal / n, High: amps.high / n * k}}
 		if !known || load.share() > out.share() {
 			out, known = load, true
 		}
@@ -177,7 +205,8 @@ func (s *survey) heaviest(c *circuit, r *reading, feed int, uneven float64) (out
 	return out, known
 }
 
-func (s *survey) reportContact(c *kit.Case, circuit *circuit, l contactLoad, uneven kit.Value) *kit.Finding {
+func (s *survey) reportContact(c *kit.Case, l contactLoad, uneven kit.Value) {
+	circuit := s.laid.circuit
 	f := &circuit.feeds.all[l.feed]
 	amps := kit.Constant(0, "A").With(l.amps, "A")
 	out := c.AtMost(amps, kit.Constant(0, "A").With(l.rating, "A"))
@@ -194,7 +223,7 @@ func (s *survey) reportContact(c *kit.Case, circuit *circuit, l contactLoad, une
 	} else if out.Verdict() == kit.Marginal {
 		out.Remedy("seat").RemedyOf("less", out.Shortfall()).Caution("burn")
 	}
-	return out
+	out.Despite(gap...)
 }
 
 // plugName is what people call a connector before the word plug.

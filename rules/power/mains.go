@@ -18,7 +18,7 @@ var srcSmallInlet = standards.Source{
 }
 
 var mains = kit.Rule{
-	ID: "power.mains", Title: "Mains current at the inlet and on the branch circuit", Since: "0.1.0",
+	ID: "power.mains", Title: "Mains current at the inlet and on the branch circuit", Since: "0.1.0", Alone: true,
 	Why: "Cord, inlet and breaker carry the build's power and the supply's loss together. " +
 		"A cord that is too weak gets hot, and a circuit that is loaded for hours needs its share kept free.",
 	Formula: "The sum of all sustained demands plus the supply's loss, over mains voltage times power factor, against the inlet's rating; " +

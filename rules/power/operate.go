@@ -107,18 +107,21 @@ func greatestPeak(demand *v1.Demand) (watts float64) {
 // operate solves the circuit for what the items draw. It is nil where the build
 // has no circuit.
 func (s *survey) operate(c *kit.Case) *reading {
-	laid := s.wire(c)
-	if s.reading != nil || laid.circuit == nil {
+	if s.reading != nil {
 		return s.reading
 	}
-	s.takeDraws()
-	v, _ := laid.circuit.solvers.Get().(*solver)
-	if v == nil {
-		v = laid.circuit.newSolver()
+	circuit := s.network(c)
+	if circuit == nil {
+		return nil
 	}
-	v.solve(laid.circuit, s.taken, c.Wants(CircuitFact))
+	s.takeDraws()
+	v, _ := circuit.solvers.Get().(*solver)
+	if v == nil {
+		v = circuit.newSolver()
+	}
+	v.solve(circuit, s.taken, c.Wants(CircuitFact))
 	s.readings.copy(&v.reading)
-	laid.circuit.solvers.Put(v)
+	circuit.solvers.Put(v)
 	s.reading = &s.readings
 	return s.reading
 }

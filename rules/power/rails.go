@@ -12,7 +12,7 @@ var srcRailRating = standards.Source{
 }
 
 var rails = kit.Rule{
-	ID: "power.rails", Title: "Current of each rail", Since: "0.1.0",
+	ID: "power.rails", Title: "Current of each rail", Since: "0.1.0", Alone: true,
 	Why: "A supply's watts are not free to go anywhere: each rail has a greatest current of its own, " +
 		"and drives or boards that lean on 5 V or 3.3 V can pass one while the whole stays far below the rating.",
 	Formula: "The rail's rated current less the sum of the sustained demands that fall to it, over its nominal voltage. " +

@@ -31,6 +31,10 @@ type survey struct {
 	taken     []itemDraw // by item
 	reading   *reading   // nil until it is asked for
 	readings  reading
+	// What some rules find, in memory that is used again.
+	lowPoints    []supplyPoint
+	overContacts []contactLoad
+	overWires    []wireLoad
 }
 
 // draw is what one item takes from the supply for one of its figures, all pieces

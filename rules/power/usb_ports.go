@@ -7,7 +7,7 @@ import (
 )
 
 var usbPorts = kit.Rule{
-	ID: "power.usb-ports", Title: "What front USB ports may draw", Since: "0.1.0",
+	ID: "power.usb-ports", Title: "What front USB ports may draw", Since: "0.1.0", Alone: true,
 	Why: "What is plugged in at the front is fed from the 5 V rail. Drives and chargers on every port at once can pass what the rail has left, " +
 		"and then the whole machine loses it.",
 	Formula: "The 5 V rail's rated current less what the parts draw from it, less the greatest current of every front port: " +

@@ -44,6 +44,7 @@ var voltage = kit.Rule{
 		"cable":   "Feed {parts} by cables of thicker wire, or by more of them.",
 	},
 	Judge: judgeVoltage,
+	Bound: boundVoltage,
 }
 
 func cardVoltSource() standards.Source {
@@ -61,6 +62,15 @@ type supplyPoint struct {
 	least    float64
 }
 
+// supplyPoints are what there is to say of the voltages: the points that get too little,
+// the tightest of the others, and what is missing.
+type supplyPoints struct {
+	low      []supplyPoint
+	tightest supplyPoint
+	some     bool // there is a tightest one
+	unknown  []kit.Value
+}
+
 func judgeVoltage(c *kit.Case) {
 	s := surveyOf(c)
 	r := s.operate(c)
@@ -75,21 +85,28 @@ func judgeVoltage(c *kit.Case) {
 		c.Judged(kit.Unknown).Say("refused").About(s.supply)
 		return
 	}
-	if low := s.judgePoints(c, r); !low && r.maybe >= 0 {
+	p := s.pointsOf(c, r)
+	for i := range p.low {
+		s.reportPoint(c, p.low[i])
+	}
+	if len(p.unknown) > 0 {
+		c.Judged(kit.Unknown, p.unknown...).About(s.supply)
+	} else if p.some {
+		s.reportPoint(c, p.tightest)
+	}
+	if len(p.low) == 0 && r.maybe >= 0 {
 		it := s.items[r.maybe]
 		c.Judged(kit.Marginal).Say("may-collapse").About(it).Word("parts", it.Name()).Remedy("cable")
 	}
 }
 
-// judgePoints reports the points that get too little, or the tightest one. low
-// tells whether there were any.
-func (s *survey) judgePoints(c *kit.Case, r *reading) (low bool) {
+// pointsOf compares all points with their limits. The list of low ones is the survey's.
+func (s *survey) pointsOf(c *kit.Case, r *reading) supplyPoints {
 	circuit, allowance := s.laid.circuit, c.Parameter(&allowanceShare).Nominal
-	var tightest supplyPoint
-	some, unknown := false, s.gaps[:0:0]
+	out := supplyPoints{low: s.lowPoints[:0]}
 	for i := range circuit.consumers {
 		if !s.taken[circuit.consumers[i].item].known {
-			unknown = append(unknown, s.drawOf(s.items[circuit.consumers[i].item]))
+			out.unknown = append(out.unknown, s.drawOf(s.items[circuit.consumers[i].item]))
 			continue
 		}
 		if circuit.consumers[i].first != i { // it gets what the first one there gets
@@ -97,24 +114,19 @@ func (s *survey) judgePoints(c *kit.Case, r *reading) (low bool) {
 		}
 		p := s.pointAt(circuit, r, i, allowance)
 		if p.volts.Low >= p.least {
-			if !some || p.room() < tightest.room() {
-				tightest, some = p, true
+			if !out.some || p.room() < out.tightest.room() {
+				out.tightest, out.some = p, true
 			}
 			continue
 		}
 		if absent, ok := s.unsaidOn(c, circuit, i); ok && p.volts.Nominal >= p.least {
-			unknown = append(unknown, absent)
+			out.unknown = append(out.unknown, absent)
 			continue
 		}
-		s.reportPoint(c, circuit, p)
-		low = true
+		out.low = append(out.low, p)
 	}
-	if len(unknown) > 0 {
-		c.Judged(kit.Unknown, unknown...).About(s.supply)
-	} else if some {
-		s.reportPoint(c, circuit, tightest)
-	}
-	return low
+	s.lowPoints = out.low
+	return out
 }
 
 // room is what is left above the limit, as a share of it.
@@ -133,21 +145,17 @@ func (s *survey) pointAt(c *circuit, r *reading, i int, allowance float64) suppl
 }
 
 // reportPoint gives the finding on one point.
-func (s *survey) reportPoint(c *kit.Case, circuit *circuit, p supplyPoint) {
+func (s *survey) reportPoint(c *kit.Case, p supplyPoint) {
+	circuit := s.laid.circuit
 	k := &circuit.consumers[p.consumer]
 	it := s.items[k.item]
 	f := c.AtLeast(kit.Constant(0, "V").With(p.volts, "V"), kit.Constant(p.least, "V"))
 	f.About(it).Word("parts", it.Name()).Word("rail", railNames[k.rail]).Number("low", kit.Constant(p.volts.Low, "V"))
 	f.Despite(s.drawOf(it))
-	for i := range circuit.feeds.all {
-		if !circuit.feedsSite(i, k.site) {
-			continue
-		}
-		for at := i; at >= 0; at = circuit.feeds.strands[circuit.feeds.all[at].cable].up {
-			f.Despite(s.gaugeValue(c, circuit, at), s.lengthValue(c, circuit, at))
-			if cable := circuit.feeds.all[at].cable; circuit.feeds.strands[cable].lead.index < 0 {
-				f.About(s.cableItem(circuit, cable))
-			}
+	for at := range circuit.wayTo(k.site) {
+		f.Despite(s.gaugeValue(c, circuit, at), s.lengthValue(c, circuit, at))
+		if cable := circuit.feeds.all[at].cable; circuit.feeds.strands[cable].lead.index < 0 {
+			f.About(s.cableItem(circuit, cable))
 		}
 	}
 	f.RemedyOf("shorter", f.Shortfall())

@@ -1,6 +1,8 @@
 package power
 
 import (
+	"iter"
+
 	"slipfit.example/rules/kit"
 	"slipfit.example/rules/quantity"
 )
@@ -84,16 +86,28 @@ func (s *survey) lengthValue(c *kit.Case, circuit *circuit, feed int) kit.Value 
 	return c.Assume(it.At(field), quantity.Range{Nominal: unsaidMM.Nominal, Low: unsaidMM.Low, High: unsaidMM.High}, "mm")
 }
 
+// wayTo yields the plugs on the way from the supply to a site: each of those that sit
+// there, and what it hangs on.
+func (c *circuit) wayTo(site int) iter.Seq[int] {
+	return func(yield func(feed int) bool) {
+		for i := range c.feeds.all {
+			if !c.feedsSite(i, site) {
+				continue
+			}
+			for at := i; at >= 0; at = c.feeds.strands[c.feeds.all[at].cable].up {
+				if !yield(at) {
+					return
+				}
+			}
+		}
+	}
+}
+
 // unsaidOn finds a gauge or a length that is not stated on the way to a consumer.
 func (s *survey) unsaidOn(c *kit.Case, circuit *circuit, consumer int) (kit.Value, bool) {
-	for i := range circuit.feeds.all {
-		if !circuit.feedsSite(i, circuit.consumers[consumer].site) {
-			continue
-		}
-		for at := i; at >= 0; at = circuit.feeds.strands[circuit.feeds.all[at].cable].up {
-			if absent, ok := s.unsaidOf(c, circuit, at); ok {
-				return absent, true
-			}
+	for at := range circuit.wayTo(circuit.consumers[consumer].site) {
+		if absent, ok := s.unsaidOf(c, circuit, at); ok {
+			return absent, true
 		}
 	}
 	return kit.Value{}, false

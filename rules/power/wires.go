@@ -55,6 +55,7 @@ var wires = kit.Rule{
 		"hot-wire": "Hot insulation softens, chars and can start a fire. If a cable feels hot or smells, switch off and pull the mains cord before you touch it.",
 	},
 	Judge: judgeWires,
+	Bound: boundWires,
 }
 
 // wireLoad is one leg's wires and how warm they get.
@@ -64,43 +65,62 @@ type wireLoad struct {
 	amps       float64
 }
 
+// wireLoads are what there is to say of the wires: those that are too warm, the warmest
+// of the others, and what is missing.
+type wireLoads struct {
+	over    []wireLoad
+	warmest wireLoad
+	some    bool // there is a warmest one
+	unknown []kit.Value
+}
+
 func judgeWires(c *kit.Case) {
 	s := surveyOf(c)
 	r := s.operate(c)
 	if r == nil || !r.solved {
 		return // the rules on contacts and voltage say so
 	}
-	circuit, air := s.laid.circuit, s.airAround(c)
-	uneven := c.Parameter(&unevenFactor).Nominal
+	air := s.airAround(c)
 	limit := kit.Constant(standards.SupplyWireTemperature.Value, "°C")
-	var warmest wireLoad
-	some, unknown := false, s.gaps[:0:0]
+	l := s.wireLoads(c, r, air, limit.Nominal)
+	for i := range l.over {
+		s.reportWire(c, l.over[i], limit, air)
+	}
+	if len(l.unknown) > 0 {
+		c.Judged(kit.Unknown, l.unknown...).About(s.supply)
+	} else if l.some {
+		s.reportWire(c, l.warmest, limit, air)
+	}
+}
+
+// wireLoads compares the wires of all plugs with what insulation bears. The list of
+// those over it is the survey's.
+func (s *survey) wireLoads(c *kit.Case, r *reading, air kit.Value, limitC float64) wireLoads {
+	circuit, uneven := s.laid.circuit, c.Parameter(&unevenFactor).Nominal
+	out := wireLoads{over: s.overWires[:0]}
 	for i := range circuit.feeds.all {
 		load, known := s.warmest(circuit, r, i, air.Range, uneven)
 		if !known {
 			continue
 		}
 		gap := s.gapsOn(circuit, i)
-		if doubt, ok := s.unsaidGauge(c, circuit, i); ok && load.celsius.High > limit.Nominal {
+		if doubt, ok := s.unsaidGauge(c, circuit, i); ok && load.celsius.High > limitC {
 			gap = append(gap, doubt)
 		}
-		if !air.Known() && load.celsius.High > limit.Nominal {
+		if !air.Known() && load.celsius.High > limitC {
 			gap = append(gap, air)
 		}
 		switch {
 		case len(gap) > 0:
-			unknown = append(unknown, gap...)
-		case load.celsius.High > limit.Nominal:
-			s.reportWire(c, circuit, load, limit, air)
-		case !some || load.celsius.High > warmest.celsius.High:
-			warmest, some = load, true
+			out.unknown = append(out.unknown, gap...)
+		case load.celsius.High > limitC:
+			out.over = append(out.over, load)
+		case !out.some || load.celsius.High > out.warmest.celsius.High:
+			out.warmest, out.some = load, true
 		}
 	}
-	if len(unknown) > 0 {
-		c.Judged(kit.Unknown, unknown...).About(s.supply)
-	} else if some {
-		s.reportWire(c, circuit, warmest, limit, air)
-	}
+	s.overWires = out.over
+	return out
 }
 
 // Air around the cables where the room's temperature is not stated: what passes in
@@ -173,7 +193,8 @@ func (s *survey) warmest(c *circuit, r *reading, feed int, air quantity.Range, u
 	return out, known
 }
 
-func (s *survey) reportWire(c *kit.Case, circuit *circuit, l wireLoad, limit, air kit.Value) {
+func (s *survey) reportWire(c *kit.Case, l wireLoad, limit, air kit.Value) {
+	circuit := s.laid.circuit
 	f := &circuit.feeds.all[l.feed]
 	out := c.AtMost(kit.Constant(0, "°C").With(l.celsius, "°C"), limit)
 	out.Despite(s.gaugeValue(c, circuit, l.feed))
