@@ -24,7 +24,7 @@ var cardLimit = kit.Rule{
 	Cautions: map[string]string{
 		"hot": "A card stays hot for minutes after such a load. Switch off, unplug, and let it cool before touching it.",
 	},
-	Judge: judgeCardLimit,
+	Judge: judgeCardLimit, Bound: boundCardLimit,
 }
 
 // smallCardW is what a card draws at most whose temperature nobody asks for.

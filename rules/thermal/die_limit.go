@@ -65,7 +65,7 @@ var dieLimit = kit.Rule{
 	Cautions: map[string]string{
 		"hot": "Cooler and board stay hot for minutes after such a load. Switch off, unplug, and let them cool before touching anything.",
 	},
-	Judge: judgeDieLimit,
+	Judge: judgeDieLimit, Bound: boundDieLimit,
 }
 
 func judgeDieLimit(c *kit.Case) {

@@ -41,9 +41,32 @@ func (s *spans) of(r air.Range, scale float64) *v1.Span {
 	return m
 }
 
+// texts hands out texts of a forecast from memory that serves the next case.
+type texts struct {
+	list []string
+	used int
+}
+
+func (t *texts) reset(want int) {
+	if len(t.list) < want {
+		t.list = make([]string, want)
+	}
+	t.used = 0
+}
+
+func (t *texts) of(v string) *string {
+	if t.used == len(t.list) { // more than was foreseen
+		t.list, t.used = make([]string, 64), 0
+	}
+	t.list[t.used] = v
+	t.used++
+	return &t.list[t.used-1]
+}
+
 // forecastFact is the memory of the fact that the pack provides.
 type forecastFact struct {
 	spans    spans
+	texts    texts
 	zones    []v1.AirZone
 	branches []v1.AirBranch
 	points   []v1.HeatPoint
@@ -66,6 +89,7 @@ func provideForecast(c *kit.Case) {
 	}
 	if o.planned {
 		s.fact.spans.reset(2*o.plan.Zones() + 2*o.plan.Ways() + 2*len(o.points) + len(o.sources) + 8)
+		s.fact.texts.reset(o.plan.Zones() + 5*o.plan.Ways())
 		s.addSound(f)
 		f.Estimates = append(f.Estimates, o.plan.Estimates...)
 	}
@@ -91,7 +115,7 @@ func (s *survey) addAir(f *v1.Forecast) {
 	for i := range t.zones {
 		z := o.plan.Zone(i, &o.state)
 		m := &t.zones[i]
-		m.Id, m.PressurePa, m.RiseK = text(z.Name), t.spans.of(z.PressurePa, 1), nil
+		m.Id, m.PressurePa, m.RiseK = t.texts.of(z.Name), t.spans.of(z.PressurePa, 1), nil
 		if warm {
 			m.RiseK = t.spans.of(z.RiseK, 1)
 		}
@@ -101,10 +125,10 @@ func (s *survey) addAir(f *v1.Forecast) {
 	for i := range t.branches {
 		w := o.plan.Way(i, &o.state)
 		m := &t.branches[i]
-		m.Id, m.From, m.To, m.FlowM3H = text(w.Name), text(w.From), text(w.To), t.spans.of(w.FlowM3S, m3hPerM3S)
+		m.Id, m.From, m.To, m.FlowM3H = t.texts.of(w.Name), t.texts.of(w.From), t.texts.of(w.To), t.spans.of(w.FlowM3S, m3hPerM3S)
 		m.Item, m.PressurePa, m.Stalled, m.State = nil, nil, nil, nil
 		if w.Fan != air.NoFan {
-			m.Item, m.PressurePa, m.State = text(w.Item), t.spans.of(w.FanPa, 1), text(w.Fan.String())
+			m.Item, m.PressurePa, m.State = t.texts.of(w.Item), t.spans.of(w.FanPa, 1), t.texts.of(w.Fan.String())
 			m.Stalled = &no
 			if w.Fan == air.Stalled || w.Fan == air.BackFlow {
 				m.Stalled = &yes

@@ -36,7 +36,7 @@ var listenerRule = kit.Rule{
 	Cautions: map[string]string{
 		"loud": "Levels above 80 dB(A) over a working day call for hearing protection by local law. A small computer that is forecast so loud has an error in its document.",
 	},
-	Judge: judgeListener,
+	Judge: judgeListener, Bound: boundListener,
 }
 
 // harmDBA is from where sound harms over a working day.

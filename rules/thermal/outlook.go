@@ -1,7 +1,6 @@
 package thermal
 
 import (
-	v1 "slipfit.example/proto/slipfit/v1"
 	"slipfit.example/rules/air"
 	"slipfit.example/rules/kit"
 	"slipfit.example/rules/quantity"
@@ -34,13 +33,7 @@ func (s *survey) takeOutlook(c *kit.Case) {
 	o.planned, o.solved, o.reason = false, false, ""
 	o.chassis = c.First(kit.KindChassis)
 	o.belief = climate.Calibrated(c.Build.GetCalibration())
-	o.question = climate.Question{Build: c.Build, Demand: s.demand}
-	if fact, ok := c.FactBytes(ArrangementFact); ok {
-		var f v1.Fact
-		if f.UnmarshalVT(fact) == nil {
-			o.question.Arrangement = f.GetArrangement()
-		}
-	}
+	o.question = climate.Question{Build: c.Build, Arrangement: arrangementOf(c), Demand: s.demand}
 	if o.chassis == nil {
 		o.reason = "the build names no enclosure; add it"
 		return

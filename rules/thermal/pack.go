@@ -29,7 +29,9 @@ func Pack() *kit.Pack {
 		// The survey is taken before the first rule is judged.
 		Alternatives: func(c *kit.Case) int {
 			if c.JudgesAlone() {
-				surveyOf(c).takeCoolers(c)
+				s := surveyOf(c)
+				s.takeCoolers(c)
+				s.ahead.taken = false
 				return 1
 			}
 			surveyOf(c).take(c)

@@ -26,6 +26,7 @@ type survey struct {
 	rise                  kit.Value      // of the air from inlet to outlet, in K
 	demand                *v1.BuildDemand
 	outlook               outlook // the solved enclosure
+	ahead                 ahead   // what is known before that
 	fact                  forecastFact
 }
 

@@ -14,11 +14,25 @@ func (p *Plan) readCard(it *v1.Item, card *v1.Card) {
 	if !ok {
 		p.gap(it.GetId(), "card.demand.sustained_w")
 	}
-	fan, count := fanOf(card.Fans)
 	front, back := p.cardSides(it.GetId())
-	c := chip{item: it.GetId(), of: "die", powerW: w, limitC: card.LimitC, way: -1, zone: front, loop: -1, motor: -1, sinkOf: Card,
+	c := cardChip(it, card, w, front)
+	fan, count, free := p.cardLaw(&c, it, card)
+	if fan != nil && free > 0 {
+		p.cardWays(&c, it, card, fan, count, front, back)
+	}
+	p.chips = append(p.chips, c)
+}
+
+// cardChip is a card that draws so much, in a zone, still without a cooler.
+func cardChip(it *v1.Item, card *v1.Card, powerW float64, zone int) chip {
+	return chip{item: it.GetId(), of: "die", powerW: powerW, limitC: card.LimitC, way: -1, zone: zone, loop: -1, motor: -1, sinkOf: Card,
 		capacity: 0.7 * massOr(it, 800), spread: around(1, 0.1)}
-	free := 0.0
+}
+
+// cardLaw sets what of a card's cooler is the same wherever it sits: its fans' motor and
+// its law.
+func (p *Plan) cardLaw(c *chip, it *v1.Item, card *v1.Card) (fan *v1.Fan, count int, free float64) {
+	fan, count = fanOf(card.Fans)
 	if fan != nil {
 		c.motor = p.addMotor(it.GetId(), cardFan, fan, count)
 		p.motors[c.motor].points, p.motors[c.motor].whole = card.GetNoises(), true
@@ -26,11 +40,8 @@ func (p *Plan) readCard(it *v1.Item, card *v1.Card) {
 	} else if len(card.GetNoises()) > 0 {
 		p.motors = append(p.motors, motor{item: it.GetId(), kind: pump, points: card.GetNoises(), whole: true, count: 1})
 	}
-	c.law, c.known = p.lawOf(&c, it.GetPart(), card.Resistances, nil, nil, free, p.speedOf(c.motor))
-	if fan != nil && free > 0 {
-		p.cardWays(&c, it, card, fan, count, front, back)
-	}
-	p.chips = append(p.chips, c)
+	c.law, c.known = p.lawOf(c, it.GetPart(), card.Resistances, nil, nil, free, p.speedOf(c.motor))
+	return fan, count, free
 }
 
 // cardSides is the zone that a card's fans face and the one at its back.

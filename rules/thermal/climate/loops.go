@@ -26,10 +26,7 @@ func (p *Plan) readLoop(c *chip, it *v1.Item, l *v1.LiquidLoop) {
 	fan, count := fanOf(l.Fans)
 	r := l.GetRadiator()
 	c.capacity += 0.4 * 150
-	if l.PumpNoiseDba != nil {
-		p.motors = append(p.motors, motor{item: it.GetId(), kind: pump, whole: true, count: 1,
-			points: []*v1.NoisePoint{{LevelDba: l.PumpNoiseDba}}})
-	}
+	p.addPump(it, l)
 	seat := &v1.Seat{}
 	for _, s := range p.q.Arrangement.GetSeats() {
 		if s.GetItem() == it.GetId() {
@@ -59,6 +56,14 @@ func (p *Plan) readLoop(c *chip, it *v1.Item, l *v1.LiquidLoop) {
 		return
 	}
 	p.readStations(c, it, l, delivered*free)
+}
+
+// addPump notes the loop's pump as a source of sound.
+func (p *Plan) addPump(it *v1.Item, l *v1.LiquidLoop) {
+	if l.PumpNoiseDba != nil {
+		p.motors = append(p.motors, motor{item: it.GetId(), kind: pump, whole: true, count: 1,
+			points: []*v1.NoisePoint{{LevelDba: l.PumpNoiseDba}}})
+	}
 }
 
 // readStations splits the loop's published resistance into plate and radiator,

@@ -46,13 +46,7 @@ func (p *Plan) readProcessor() {
 		if !ok {
 			p.gap(it.GetId(), "processor.demand.sustained_w")
 		}
-		c := chip{item: it.GetId(), of: "die", powerW: w, limitC: cpu.LimitC, way: -1, zone: -1, loop: -1, motor: -1, lid: usualLid, sinkOf: Cooler,
-			capacity: 60, spread: around(1, 0.08)}
-		if cpu.LidResistanceKPerW != nil {
-			c.lid = stated(it.GetPart(), "processor.lid_resistance_k_per_w", *cpu.LidResistanceKPerW, 0.1)
-		} else {
-			p.estimate("resistance from die to lid")
-		}
+		c := p.processorChip(it, cpu, w)
 		p.readCooler(&c)
 		if c.way < 0 && c.loop < 0 && c.zone < 0 {
 			c.zone = p.nearBoard()
@@ -60,6 +54,18 @@ func (p *Plan) readProcessor() {
 		p.chips = append(p.chips, c)
 		return
 	}
+}
+
+// processorChip is a processor that draws so much, still without a cooler.
+func (p *Plan) processorChip(it *v1.Item, cpu *v1.Processor, powerW float64) chip {
+	c := chip{item: it.GetId(), of: "die", powerW: powerW, limitC: cpu.LimitC, way: -1, zone: -1, loop: -1, motor: -1, lid: usualLid, sinkOf: Cooler,
+		capacity: 60, spread: around(1, 0.08)}
+	if cpu.LidResistanceKPerW != nil {
+		c.lid = stated(it.GetPart(), "processor.lid_resistance_k_per_w", *cpu.LidResistanceKPerW, 0.1)
+	} else {
+		p.estimate("resistance from die to lid")
+	}
+	return c
 }
 
 // stated is a figure with the range that its part states for it, else a share.
@@ -132,10 +138,11 @@ func (p *Plan) readCooler(c *chip) {
 	}
 }
 
-func (p *Plan) readAirCooler(c *chip, it *v1.Item, a *v1.AirCooler) {
+// coolerLaw sets what of an air cooler is the same wherever it sits: its fans' motor
+// and its law.
+func (p *Plan) coolerLaw(c *chip, it *v1.Item, a *v1.AirCooler) (fan *v1.Fan, count int, free float64) {
 	c.capacity += 0.75 * massOr(it, 700) // aluminium and copper, J/(g K)
-	fan, count := fanOf(a.Fans)
-	free := 0.0
+	fan, count = fanOf(a.Fans)
 	if fan != nil {
 		inLine := 1
 		if a.GetTower() {
@@ -145,6 +152,11 @@ func (p *Plan) readAirCooler(c *chip, it *v1.Item, a *v1.AirCooler) {
 		free = curveOf(fan, max(1, count/inLine), inLine).free
 	}
 	c.law, c.known = p.lawOf(c, it.GetPart(), a.Resistances, a.RatedHeatW, a.RatedRiseK, free, p.speedOf(c.motor))
+	return fan, count, free
+}
+
+func (p *Plan) readAirCooler(c *chip, it *v1.Item, a *v1.AirCooler) {
+	fan, count, free := p.coolerLaw(c, it, a)
 	if !c.known {
 		p.gap(it.GetId(), "air_cooler.resistances")
 	}

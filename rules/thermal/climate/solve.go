@@ -96,16 +96,8 @@ func (p *Plan) settleWay(w *way, at Places, speeds []float64, load float64) {
 		b.Resistance.QuadraticPaS2M6 += reach(l.quadratic, at[l.of])
 	}
 	if w.motor >= 0 {
-		m := &p.motors[w.motor]
-		short := fanShort
-		if w.curve.estimated {
-			short = fanShortGuess
-		}
-		ratio := 0.0
-		if m.maxRPM > 0 {
-			ratio = p.rpmOf(w.motor, speeds) / m.maxRPM / reach(short, at[Fans])
-		}
-		p.fans = append(p.fans, air.Fan{Curve: w.curve.air, SpeedRatio: clamp(ratio, 0, 3)})
+		ratio := p.speedRatio(w.motor, &w.curve, p.rpmOf(w.motor, speeds), at)
+		p.fans = append(p.fans, air.Fan{Curve: w.curve.air, SpeedRatio: ratio})
 		b.Fan = &p.fans[len(p.fans)-1]
 	} else if b.Resistance.QuadraticPaS2M6 <= 0 && b.Resistance.LinearPaSM3 <= 0 {
 		b.Closed = true
@@ -113,6 +105,19 @@ func (p *Plan) settleWay(w *way, at Places, speeds []float64, load float64) {
 	}
 	p.net.Branches = append(p.net.Branches, b)
 	p.model.BranchPowerW = append(p.model.BranchPowerW, w.powerW*load)
+}
+
+// speedRatio is a motor's speed over that of its fans' curve, less what they fall short.
+func (p *Plan) speedRatio(motor int, c *curve, rpm float64, at Places) float64 {
+	short := fanShort
+	if c.estimated {
+		short = fanShortGuess
+	}
+	ratio := 0.0
+	if most := p.motors[motor].maxRPM; most > 0 {
+		ratio = rpm / most / reach(short, at[Fans])
+	}
+	return clamp(ratio, 0, 3)
 }
 
 func (p *Plan) settleChips(at Places, speeds []float64, load float64) {

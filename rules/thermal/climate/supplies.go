@@ -11,13 +11,11 @@ import (
 func (p *Plan) readSupply(it *v1.Item, supply *v1.Supply) {
 	seat := supply.GetFan()
 	heatW := p.q.Demand.GetSupplyHeatW()
-	if seat.GetFan() == nil {
-		p.motors = append(p.motors, motor{item: it.GetId(), kind: pump, points: supply.GetNoises(), whole: true, count: 1})
+	m := p.supplyMotor(it, supply)
+	if m < 0 {
 		p.estimate("the supply's own air") // its heat leaves by itself
 		return
 	}
-	m := p.addMotor(it.GetId(), supplyFan, seat.GetFan(), int(max(1, seat.GetCount())))
-	p.motors[m].points, p.motors[m].whole = supply.GetNoises(), true
 	from, to := p.supplyEnds(it.GetId())
 	if from == outside && to == outside || from == to {
 		if from >= 0 {
@@ -35,6 +33,19 @@ func (p *Plan) readSupply(it *v1.Item, supply *v1.Supply) {
 	free, blocked := w.curve.free, w.curve.air.BlockedPa()
 	w.addQuadratic(0.75*blocked/math.Pow(0.5*free, 2), Passages)
 	p.ways = append(p.ways, w)
+}
+
+// supplyMotor notes the supply's fan as a source of sound and returns its number, -1 where
+// nothing is known of it but its sound.
+func (p *Plan) supplyMotor(it *v1.Item, supply *v1.Supply) int {
+	seat := supply.GetFan()
+	if seat.GetFan() == nil {
+		p.motors = append(p.motors, motor{item: it.GetId(), kind: pump, points: supply.GetNoises(), whole: true, count: 1})
+		return -1
+	}
+	m := p.addMotor(it.GetId(), supplyFan, seat.GetFan(), int(max(1, seat.GetCount())))
+	p.motors[m].points, p.motors[m].whole = supply.GetNoises(), true
+	return m
 }
 
 // supplyEnds is where the supply's air comes from and goes to.
