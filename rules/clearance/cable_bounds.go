@@ -54,6 +54,7 @@ func newSquare(room *route.Room, cable route.Cable) *square {
 		s.high[k] -= radius
 	}
 	grow := geometry.Vec{radius, radius, radius}
+	s.grown = make([][2]geometry.Vec, 0, len(room.Obstacles))
 	for i := range room.Obstacles {
 		b := &room.Obstacles[i].Box
 		s.grown = append(s.grown, [2]geometry.Vec{b.Min().Sub(grow), b.Max().Add(grow)})
@@ -106,11 +107,15 @@ func (s *square) tryAll(a, b geometry.Vec) {
 // orders in which a way can go along the axes.
 var orders = [6][3]int{{0, 1, 2}, {0, 2, 1}, {1, 0, 2}, {1, 2, 0}, {2, 0, 1}, {2, 1, 0}}
 
-// tryDetour goes to a plane first and leaves it last.
+// tryDetour goes by way of a plane where that can be shorter than what is at hand.
 func (s *square) tryDetour(a, b geometry.Vec, axis int, at float64) {
-	if at < s.low[axis] || at > s.high[axis] {
-		return
+	if at >= s.low[axis] && at <= s.high[axis] && s.least(a, b, axis, at) < s.best {
+		s.detour(a, b, axis, at)
 	}
+}
+
+// detour goes to a plane first and leaves it last.
+func (s *square) detour(a, b geometry.Vec, axis int, at float64) {
 	first := a
 	first[axis] = at
 	if !s.isClear(a, first) {
@@ -119,6 +124,17 @@ func (s *square) tryDetour(a, b geometry.Vec, axis int, at float64) {
 	u, v := (axis+1)%3, (axis+2)%3
 	s.try(a, b, []int{u, v, axis}, first)
 	s.try(a, b, []int{v, u, axis}, first)
+}
+
+// least is no longer than any way by a plane, however many of its corners are rounded
+// and short steps left out.
+func (s *square) least(a, b geometry.Vec, axis int, at float64) float64 {
+	const corners, steps = 6, 8
+	mm := s.from.Dist(a) + s.to.Dist(b) + math.Abs(at-a[axis]) + math.Abs(b[axis]-at)
+	for _, k := range [2]int{(axis + 1) % 3, (axis + 2) % 3} {
+		mm += math.Abs(b[k] - a[k])
+	}
+	return mm - corners*(2-math.Pi/2)*s.bend - 2*steps*aside
 }
 
 // try lays the way from a to b, by further corners, along the axes in an order,

@@ -1,6 +1,7 @@
 package clearance
 
 import (
+	"math"
 	"slices"
 	"testing"
 
@@ -66,6 +67,45 @@ func TestBoundsHoldTheExactWay(t *testing.T) {
 		}
 		if upper > 0 && way.Length > 1.03*upper { // ways are found to 3 %
 			t.Fatalf("the upper bound is %v mm, the way %v mm", upper, way.Length)
+		}
+	})
+}
+
+// Ways that are passed over because none of their kind can be shorter would not have
+// been: each of them tried by itself comes to the same shortest one.
+func TestShortestSquareWayIsNotPassedOver(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		room, cable, from, to := drawnRoom(t)
+		s := newSquare(&room, cable)
+		s.from, s.to = from.At, to.At
+		a, b := leadEnd(from, cable.Diameter/2, s.bend), leadEnd(to, cable.Diameter/2, s.bend)
+		alone := *s
+		want := math.Inf(1)
+		by := func(try func()) {
+			alone.best = math.Inf(1)
+			try()
+			want = min(want, alone.best)
+		}
+		for _, order := range orders {
+			by(func() { alone.try(a, b, order[:]) })
+		}
+		for axis := range a {
+			planes := []float64{s.low[axis], s.high[axis]}
+			for _, g := range s.grown {
+				between := true
+				for k := range a {
+					between = between && max(a[k], b[k]) > g[0][k] && min(a[k], b[k]) < g[1][k]
+				}
+				if between {
+					planes = append(planes, g[0][axis]-s.bend, g[1][axis]+s.bend)
+				}
+			}
+			for _, at := range planes {
+				by(func() { alone.tryDetour(a, b, axis, at) })
+			}
+		}
+		if s.tryAll(a, b); s.best != want {
+			t.Fatalf("the shortest of all comes to %v mm, each alone to %v mm", s.best, want)
 		}
 	})
 }

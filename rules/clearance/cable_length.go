@@ -58,6 +58,7 @@ var cableLengthRule = kit.Rule{
 			"Unplug the mains and wait before you change cables.",
 	},
 	Judge: judgeCableLength,
+	Bound: boundCableLength,
 }
 
 func judgeCableLength(c *kit.Case) {
@@ -78,7 +79,7 @@ func judgeRuns(c *kit.Case, isOne func(*run) bool) {
 	for i := range list {
 		r := &list[i]
 		switch {
-		case !isOne(r):
+		case !isOne(r) || deskOf(c).out:
 		case r.placed:
 			judgeRun(c, r, l, room)
 		case len(r.missing) > 0:
@@ -122,6 +123,7 @@ func judgeRun(c *kit.Case, r *run, l *laying, room *route.Room) {
 	if r.ribbon == nil && !r.lead {
 		f.CautionWhen("family")
 	}
+	deskOf(c).out = c.Terse() && f.Verdict() == kit.Fail && (c.Sought(r.supply) || c.Sought(r.to) || c.Sought(r.item))
 }
 
 // need is the range of the way's length: exact where the way was looked for, else

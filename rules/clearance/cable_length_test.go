@@ -10,6 +10,7 @@ import (
 	v1 "slipfit.example/proto/slipfit/v1"
 	"slipfit.example/rules/kit"
 	"slipfit.example/rules/kit/kittest"
+	"slipfit.example/rules/standards"
 )
 
 // trough is an empty enclosure in space: a supply at its front blows its cables
@@ -216,5 +217,19 @@ func TestRankingHasWaysOfItsOwn(t *testing.T) {
 	}
 	if len(first.Routes) == 0 {
 		t.Error("the first arrangement has no ways")
+	}
+}
+
+// A plug fills a socket exactly where the standards' table has both mate whole, tokens
+// that nobody knows included.
+func TestPlugsFillSocketsAsTheTableSays(t *testing.T) {
+	tokens := append(standards.Tokens(standards.VocabConnector), "", "no-such-plug")
+	for _, plug := range tokens {
+		for _, socket := range tokens {
+			m, err := standards.MatingOf(plug, socket)
+			if want := plug == socket || err == nil && m.Fits && !m.Partial; fillsSocket(plug, socket) != want {
+				t.Errorf("a plug %q fills a socket %q: %v, want %v", plug, socket, !want, want)
+			}
+		}
 	}
 }

@@ -72,9 +72,8 @@ func leave(room *route.Room, t *route.Terminal, radius float64) {
 		end := t.At.Add(t.Exit.Normal().Scale(t.Straight))
 		inside := false
 		for i := range room.Obstacles {
-			if grown, err := room.Obstacles[i].Box.Inflated(radius); err == nil && grown.Contains(t.At) && grown.Contains(end) {
-				inside = true
-			}
+			b := &room.Obstacles[i].Box
+			inside = inside || b.Holds(&t.At, radius) && b.Holds(&end, radius)
 		}
 		if !inside {
 			return
@@ -120,14 +119,13 @@ const hair = 1e-3
 func cover(room *route.Room, t *route.Terminal, radius float64) (over []geometry.Box, ok bool) {
 	end := leadEnd(*t, radius, 0)
 	for i := range room.Obstacles {
-		grown, err := room.Obstacles[i].Box.Inflated(radius - hair)
-		if err != nil {
+		b := &room.Obstacles[i].Box
+		covers := b.Holds(&end, radius-hair)
+		if !covers && !b.Holds(&t.At, radius-hair) {
 			continue
 		}
-		if grown.Contains(end) {
-			over, ok = append(over, grown), true
-		} else if grown.Contains(t.At) {
-			over = append(over, grown)
+		if grown, err := b.Inflated(radius - hair); err == nil {
+			over, ok = append(over, grown), ok || covers
 		}
 	}
 	return over, ok
@@ -141,7 +139,7 @@ func isFree(room *route.Room, t *route.Terminal, radius float64) bool {
 		return false
 	}
 	for i := range room.Obstacles {
-		if grown, err := room.Obstacles[i].Box.Inflated(radius - hair); err == nil && (grown.Contains(end) || grown.Contains(t.At)) {
+		if b := &room.Obstacles[i].Box; b.Holds(&end, radius-hair) || b.Holds(&t.At, radius-hair) {
 			return false
 		}
 	}

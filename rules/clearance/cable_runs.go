@@ -34,12 +34,19 @@ type run struct {
 
 // fillsSocket reports whether a cable's plug fills a socket.
 func fillsSocket(plug, socket string) bool {
-	if plug == socket {
-		return true
-	}
-	m, err := standards.MatingOf(plug, socket)
-	return err == nil && m.Fits && !m.Partial
+	return plug == socket || filled[[2]string{plug, socket}]
 }
+
+// filled are the pairs of unlike plug and socket of which the plug fills the socket.
+var filled = func() map[[2]string]bool {
+	out := map[[2]string]bool{}
+	for _, m := range standards.Matings() {
+		if m.Fits && !m.Partial {
+			out[[2]string{m.Plug, m.Socket}] = true
+		}
+	}
+	return out
+}()
 
 // stock is a plug at a cable's end that a socket may still take.
 type stock struct {

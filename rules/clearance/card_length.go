@@ -20,6 +20,7 @@ var cardLengthRule = kit.Rule{
 		"smaller": "Choose a card that is at least {shortfall} shorter.",
 		"measure": "Measure card and enclosure before you order: {shortfall} more room would put it beyond doubt.",
 	},
+	Bound: boundCard,
 	Judge: func(c *kit.Case) {
 		d := deskOf(c)
 		if d == nil {

@@ -25,6 +25,7 @@ var coolerHeightRule = kit.Rule{
 		"measure": "Measure cooler and enclosure before you order: {shortfall} more room would put it beyond doubt.",
 	},
 	Judge: judgeCoolerHeight,
+	Bound: boundCoolerHeight,
 }
 
 func judgeCoolerHeight(c *kit.Case) {

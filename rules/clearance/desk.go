@@ -28,6 +28,7 @@ type desk struct {
 	spot *plan // what geometry tells about the layout, nil for nothing
 	key  planKey
 
+	out    bool  // a cable has ruled a candidate out, and nobody asks what else does
 	runs   []run // of the cables in an arrangement
 	runsOf *v1.Arrangement
 }
@@ -78,7 +79,7 @@ func alternatives(c *kit.Case) int {
 		c.Workspace = d
 	}
 	d.planned, d.layouts = -1, d.layouts[:0]
-	d.runs, d.runsOf = nil, nil
+	d.runs, d.runsOf, d.out = nil, nil, false
 	d.limits = limits{c: c, chassis: c.First(kit.KindChassis)}
 	if d.chassis == nil {
 		return 1

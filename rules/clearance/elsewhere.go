@@ -92,7 +92,7 @@ func (d *desk) indexOf(it *kit.Item) int {
 
 // remedyOfPlace adds to a finding that a fixed place, left free, gives more room.
 func (d *desk) remedyOfPlace(f *kit.Finding, items ...*kit.Item) {
-	if f.Verdict() == kit.Pass || len(d.c.Build.GetArrangement().GetPlacements()) == 0 {
+	if f.Verdict() == kit.Pass || d.c.Terse() && f.Verdict() == kit.Fail || len(d.c.Build.GetArrangement().GetPlacements()) == 0 {
 		return
 	}
 	m := d.betterPlace(items...)

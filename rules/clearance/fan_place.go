@@ -23,6 +23,7 @@ var fanPlaceRule = kit.Rule{
 		"holes": "Look whether the place has holes for fans of {size}.",
 	},
 	Judge: judgeFanPlace,
+	Bound: boundFanPlace,
 }
 
 func judgeFanPlace(c *kit.Case) {

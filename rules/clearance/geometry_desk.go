@@ -29,6 +29,11 @@ func (d *desk) look() {
 
 // planOf searches a layout under some fixed choices.
 func (d *desk) planOf(layout int, choices *v1.ArrangementChoice) *plan {
+	return d.planWithout(nil, layout, choices)
+}
+
+// planWithout searches a layout for a build that lacks an item, nil for none.
+func (d *desk) planWithout(left *kit.Item, layout int, choices *v1.ArrangementChoice) *plan {
 	if layout < 0 || len(d.chassis.Part.GetChassis().Compartments) == 0 {
 		return nil
 	}
@@ -41,6 +46,9 @@ func (d *desk) planOf(layout int, choices *v1.ArrangementChoice) *plan {
 	}
 	n := 0
 	for it := range d.c.AllItems() {
+		if it == left {
+			continue
+		}
 		if n == keptItems {
 			return nil
 		}

@@ -69,7 +69,7 @@ func judgeLeadLength(c *kit.Case) {
 	for i := range list {
 		r := &list[i]
 		switch {
-		case !r.lead || !r.placed && len(r.missing) == 0 || isEased(list, i, l):
+		case !r.lead || deskOf(c).out || !r.placed && len(r.missing) == 0 || isEased(list, i, l):
 		case r.placed:
 			judgeRun(c, r, l, room)
 		default:

@@ -21,6 +21,7 @@ var memoryHeightRule = kit.Rule{
 		"lower":   "Choose modules that are at least {shortfall} lower.",
 		"measure": "Measure a module with its heat spreader before you order: {shortfall} more room would put it beyond doubt.",
 	},
+	Bound: boundMemoryHeight,
 	Judge: func(c *kit.Case) {
 		d := deskOf(c)
 		if d == nil || !d.states(memoryHeight) {

@@ -31,6 +31,7 @@ var memoryUnderCoolerRule = kit.Rule{
 		"measure": "Measure a module with its heat spreader before you order: {shortfall} more room would put it beyond doubt.",
 	},
 	Judge: judgeMemoryUnderCooler,
+	Bound: boundMemoryUnderCooler,
 }
 
 // liesFlat reports whether modules of a kind lie along the board, where no cooler

@@ -34,17 +34,21 @@ type store struct {
 	mu         sync.Mutex
 	plans      generations[planKey, *plan]
 	enclosures generations[*v1.Part, *enclosure]
+	berths     generations[berthKey, []berth]
 }
 
-// Entries of one generation: a plan takes some 100 kB, an enclosure some 30 kB.
+// Entries of one generation: a plan takes some 100 kB, an enclosure
+// and the berths of an item some 30 kB.
 const (
 	plansKept      = 256
 	enclosuresKept = 128
+	berthsKept     = 128
 )
 
 var kept = &store{
 	plans:      generations[planKey, *plan]{limit: plansKept},
 	enclosures: generations[*v1.Part, *enclosure]{limit: enclosuresKept},
+	berths:     generations[berthKey, []berth]{limit: berthsKept},
 }
 
 // generations is a map that forgets what was not asked for since it filled up

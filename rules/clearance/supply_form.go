@@ -73,8 +73,8 @@ func judgeSupply(d *desk, it *kit.Item) {
 
 // supplyMount returns the layout's first mount that names a supply's form
 // factor, nil where none does.
-func (d *desk) supplyMount(form string) *v1.Mount {
-	for _, m := range d.layout.GetMounts() {
+func (l *limits) supplyMount(form string) *v1.Mount {
+	for _, m := range l.layout.GetMounts() {
 		if m.GetKind() == v1.MountKind_MOUNT_KIND_SUPPLY && contains(m.FormFactors, form) {
 			return m
 		}

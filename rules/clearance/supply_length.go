@@ -38,6 +38,7 @@ var supplyLengthRule = kit.Rule{
 		"bend": "Do not force plugs or bend cables hard at the plug: loose contacts run hot.",
 	},
 	Judge: judgeSupplyLength,
+	Bound: boundSupplyLength,
 }
 
 func judgeSupplyLength(c *kit.Case) {

@@ -99,7 +99,7 @@ func (d *desk) without(p *plan) string {
 }
 
 func (d *desk) tellConflict(p *plan) {
-	var words []string
+	words := make([]string, 0, len(p.reasons))
 	items := []*kit.Item{}
 	for _, r := range p.reasons {
 		words = append(words, r.text)
@@ -112,6 +112,9 @@ func (d *desk) tellConflict(p *plan) {
 	f := d.c.Judged(kit.Fail, d.placesValue()).About(items...).About(d.chassis).Word("layout", titleOf(d.layout)).Word("conflict", strings.Join(words, "; "))
 	if len(words) == 1 {
 		f.Say("fail-alone")
+	}
+	if d.c.Terse() {
+		return
 	}
 	if text, there := d.elsewhere(); text != "" {
 		f.Word("elsewhere", text+toBuy(there.chosen.purchases)).Remedy("elsewhere", buyTokens(there.chosen.purchases)...)

@@ -99,6 +99,16 @@ func (b Box) Contains(p Vec) bool {
 	return b.min[0] <= p[0] && p[0] <= b.max[0] && b.min[1] <= p[1] && p[1] <= b.max[1] && b.min[2] <= p[2] && p[2] <= b.max[2]
 }
 
+// Holds reports whether a point lies in the closed box with every face moved outwards by the given mm, as Inflated does.
+func (b *Box) Holds(p *Vec, by float64) bool {
+	for k := range p {
+		if p[k] < b.min[k]-by || p[k] > b.max[k]+by {
+			return false
+		}
+	}
+	return true
+}
+
 // ContainsBox reports whether another box lies wholly in the closed box.
 func (b Box) ContainsBox(o Box) bool { return b.Contains(o.min) && b.Contains(o.max) }
 

@@ -17,6 +17,8 @@ type bender struct {
 	dirs []geometry.Vec
 	// open tells for a corner that it is not held by an edge: its arc may cut it.
 	open []bool
+	// straight and angles are what tangent says of the corners where they are moved to.
+	straight, angles []float64
 }
 
 // round fills the roundings of a route.
@@ -96,8 +98,13 @@ func (w *bender) tangent(i int) (length, angle float64) {
 // settle moves all corners until they rest, and reports whether they do.
 func (w *bender) settle() bool {
 	next := slices.Clone(w.moved)
+	both := make([]float64, 2*len(w.moved))
+	w.straight, w.angles = both[:len(w.moved)], both[len(w.moved):]
 	for range 200 {
 		most := 0.0
+		for i := 1; i+1 < len(w.moved); i++ {
+			w.straight[i], w.angles[i] = w.tangent(i)
+		}
 		for i := 1; i+1 < len(w.moved); i++ {
 			next[i] = w.swung(i)
 			most = max(most, next[i].Dist(w.moved[i]))
@@ -113,7 +120,7 @@ func (w *bender) settle() bool {
 
 // swung returns where a corner has to lie for its arc, given the places of its neighbours.
 func (w *bender) swung(i int) geometry.Vec {
-	t, angle := w.tangent(i)
+	t, angle := w.straight[i], w.angles[i]
 	if angle < 1e-9 {
 		return w.fixed[i]
 	}
@@ -139,9 +146,7 @@ func (w *bender) swung(i int) geometry.Vec {
 
 // lack returns by how much the tight stretch between two corners is too short for their arcs.
 func (w *bender) lack(i, j int) float64 {
-	a, _ := w.tangent(i)
-	b, _ := w.tangent(j)
-	return max(0, a+b-w.fixed[i].Dist(w.fixed[j]))
+	return max(0, w.straight[i]+w.straight[j]-w.fixed[i].Dist(w.fixed[j]))
 }
 
 // measure returns the length with arcs and the list of bends.

@@ -2,6 +2,8 @@ package route
 
 import (
 	"math"
+	"slices"
+	"sync"
 
 	"slipfit.example/rules/geometry"
 )
@@ -38,6 +40,22 @@ type search struct {
 	queue      frontier
 }
 
+// searches are kept with their memory for the next one.
+var searches = sync.Pool{New: func() any { return new(search) }}
+
+// begin makes a search ready for some edges of a scene.
+func (q *search) begin(s *scene, edges []edge) *search {
+	*q = search{s: s, edges: edges, nodes: q.nodes[:0], cost: q.cost[:0], left: q.left[:0], parent: q.parent[:0],
+		closed: q.closed[:0], queue: q.queue[:0]}
+	return q
+}
+
+// leave hands the search's memory on.
+func (q *search) leave() {
+	q.begin(nil, nil)
+	searches.Put(q)
+}
+
 // shortest returns the points of the shortest way between two clear points, nil if there is none.
 func (s *scene) shortest(from, to geometry.Vec) []geometry.Vec {
 	if s.weight == 1 && s.clear(from, to) {
@@ -46,8 +64,10 @@ func (s *scene) shortest(from, to geometry.Vec) []geometry.Vec {
 	all := s.edges()
 	best, bestCost := []node(nil), math.MaxFloat64
 	budget := coarseNodes
+	used := searches.Get().(*search)
+	defer used.leave()
 	for range rounds {
-		q := &search{s: s, edges: within(all, from, to, bestCost)}
+		q := used.begin(s, within(all, from, to, bestCost))
 		q.sample(from, to, budget, bestCost)
 		path := q.run(bestCost)
 		budget = fineNodes
@@ -108,13 +128,14 @@ func (q *search) sample(from, to geometry.Vec, budget int, limit float64) {
 	for i := range q.edges {
 		e := &q.edges[i]
 		n := int(math.Ceil((e.hi - e.lo) / step))
+		within := e.within(from, to, limit)
 		for j := range n + 1 {
 			x := e.lo
 			if n > 0 {
 				x += (e.hi - e.lo) * float64(j) / float64(n)
 			}
-			if p := e.at(x); p.Dist(from)+p.Dist(to) < limit {
-				q.nodes = append(q.nodes, node{p, i})
+			if within.holds(x) {
+				q.nodes = append(q.nodes, node{e.at(x), i})
 			}
 		}
 	}
@@ -177,9 +198,9 @@ func (q *search) leans(n *node, d *geometry.Vec) bool {
 // run returns the cheapest way below a limit from node 0 to node 1, nil if there is none.
 func (q *search) run(limit float64) []node {
 	n := len(q.nodes)
-	q.cost, q.left, q.parent, q.closed = make([]float64, n), make([]float64, n), make([]int32, n), make([]bool, n)
+	q.cost, q.left, q.parent, q.closed = slices.Grow(q.cost, n)[:n], slices.Grow(q.left, n)[:n], slices.Grow(q.parent, n)[:n], slices.Grow(q.closed, n)[:n]
 	for i := range q.nodes {
-		q.cost[i], q.left[i] = math.MaxFloat64, q.nodes[i].at.Dist(q.nodes[1].at)
+		q.cost[i], q.left[i], q.closed[i] = math.MaxFloat64, q.nodes[i].at.Dist(q.nodes[1].at), false
 	}
 	q.cost[0] = 0
 	q.queue.push(entry{q.left[0], 0})
