@@ -86,6 +86,6 @@ func (d *desk) tellBreath(a *arrangement, w *air, usual kit.Value) {
 	t, u := a.things[w.thing], a.things[w.hit]
 	free := d.c.Derived(quantity.Around(settledZero(w.free), w.off, w.off), "mm", d.figuresOf(t, u)...)
 	f := d.c.AtLeast(free, usual).AtWorst(kit.Marginal).About(d.itemOf(t), d.itemOf(u))
-	f.Word("breather", d.spot.scene.titleOf(t)).Word("obstacle", d.spot.scene.titleOf(u))
+	f.Word("breather", d.titleOf(t)).Word("obstacle", d.titleOf(u))
 	f.RemedyOf("room", f.Shortfall())
 }

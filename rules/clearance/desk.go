@@ -28,6 +28,8 @@ type desk struct {
 	spot *plan // what geometry tells about the layout, nil for nothing
 	key  planKey
 
+	seated []seatedItem // that a plan was asked for last
+
 	out    bool  // a cable has ruled a candidate out, and nobody asks what else does
 	runs   []run // of the cables in an arrangement
 	runsOf *v1.Arrangement

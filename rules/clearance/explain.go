@@ -106,22 +106,42 @@ func (s *scene) title(name string) string {
 }
 
 func (s *scene) titleOf(t *thing) string {
+	if t == nil || t.element != nil {
+		return t.elementTitle()
+	}
+	it := &s.items[t.item]
+	return t.titled(it.name, it.count, it.part)
+}
+
+// titleOf names a thing of a plan as this build calls it: the plan may have come from
+// another with parts of the same shapes.
+func (d *desk) titleOf(t *thing) string {
+	if t == nil || t.element != nil {
+		return t.elementTitle()
+	}
+	it := d.itemAt(t.item)
+	return t.titled(it.Name(), it.Count, it.Part)
+}
+
+// elementTitle names an element of the enclosure.
+func (t *thing) elementTitle() string {
 	switch {
 	case t == nil:
 		return "something"
-	case t.element != nil && t.element.outer:
+	case t.element.outer:
 		return "the end of its chamber"
-	case t.element != nil && t.element.panel != nil:
+	case t.element.panel != nil:
 		return "the panel " + t.element.id
-	case t.element != nil:
-		return t.element.id
 	}
-	it := &s.items[t.item]
-	name := it.name
-	if it.count > 1 {
-		name = fmt.Sprintf("%s (%d of %d)", name, t.piece+1, it.count)
+	return t.element.id
+}
+
+// titled names one of so many pieces of a part.
+func (t *thing) titled(name string, count int, part *v1.Part) string {
+	if count > 1 {
+		name = fmt.Sprintf("%s (%d of %d)", name, t.piece+1, count)
 	}
-	if it.part.GetLiquidLoop() != nil {
+	if part.GetLiquidLoop() != nil {
 		if t.cooler {
 			return "the block of " + name
 		}

@@ -198,7 +198,7 @@ func (d *desk) itemOf(t *thing) *kit.Item {
 
 // nameOf names a thing, or its plug where the gap is that of a plug.
 func (d *desk) nameOf(t *thing, p *geometry.Piece) string {
-	name := d.spot.scene.titleOf(t)
+	name := d.titleOf(t)
 	switch {
 	case p.Purpose != geometry.PurposePlug:
 		return name

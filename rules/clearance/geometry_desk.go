@@ -44,18 +44,19 @@ func (d *desk) planWithout(left *kit.Item, layout int, choices *v1.ArrangementCh
 			k.pins = string(pins)
 		}
 	}
-	n := 0
+	d.seated = d.seated[:0]
 	for it := range d.c.AllItems() {
 		if it == left {
 			continue
 		}
+		n := len(d.seated)
 		if n == keptItems {
 			return nil
 		}
-		k.items[n] = itemKey{it.Part, it.ID, it.Count}
-		n++
+		k.items[n] = itemKey{kept.firstLike(it.Part), it.ID, it.Count}
+		d.seated = append(d.seated, seatedItem{id: it.ID, name: it.Name(), count: it.Count, part: it.Part})
 	}
-	return kept.planOf(k)
+	return kept.planOf(k, d.seated, d.c.Terse())
 }
 
 // keeps reads the policy's gaps.

@@ -1,6 +1,7 @@
 package clearance
 
 import (
+	"slices"
 	"strings"
 	"sync"
 
@@ -11,14 +12,16 @@ import (
 // as the contract allows.
 const keptItems = 64
 
-// planKey is all that a plan depends on. Parts count by their identity: whoever
-// decodes them keeps one for the same bytes, and a key keeps its parts alive.
+// planKey is all that a plan depends on. Parts count by their identity, or by that of the
+// first of their shape: whoever decodes them keeps one for the same bytes, and a key keeps
+// its parts alive.
 type planKey struct {
 	chassis *v1.Part
 	layout  int
 	pins    string // encoded
 	keep    keep
 	items   [keptItems]itemKey
+	names   string // of the items, where the plan tells them
 }
 
 type itemKey struct {
@@ -35,6 +38,8 @@ type store struct {
 	plans      generations[planKey, *plan]
 	enclosures generations[*v1.Part, *enclosure]
 	berths     generations[berthKey, []berth]
+	shapes     generations[string, *v1.Part]
+	alike      generations[*v1.Part, *v1.Part]
 }
 
 // Entries of one generation: a plan takes some 100 kB, an enclosure
@@ -43,12 +48,19 @@ const (
 	plansKept      = 256
 	enclosuresKept = 128
 	berthsKept     = 128
+	shapesKept     = 512 // of some kB each
 )
 
-var kept = &store{
-	plans:      generations[planKey, *plan]{limit: plansKept},
-	enclosures: generations[*v1.Part, *enclosure]{limit: enclosuresKept},
-	berths:     generations[berthKey, []berth]{limit: berthsKept},
+var kept = newStore()
+
+func newStore() *store {
+	return &store{
+		plans:      generations[planKey, *plan]{limit: plansKept},
+		enclosures: generations[*v1.Part, *enclosure]{limit: enclosuresKept},
+		berths:     generations[berthKey, []berth]{limit: berthsKept},
+		shapes:     generations[string, *v1.Part]{limit: shapesKept},
+		alike:      generations[*v1.Part, *v1.Part]{limit: shapesKept},
+	}
 }
 
 // generations is a map that forgets what was not asked for since it filled up
@@ -90,11 +102,14 @@ func (s *store) enclosureOf(part *v1.Part) *enclosure {
 	return e
 }
 
-// planOf searches, or remembers what it found.
-func (s *store) planOf(k *planKey) *plan {
-	s.mu.Lock()
-	p, ok := s.plans.get(k)
-	s.mu.Unlock()
+// planOf searches, or remembers what it found. Where nobody reads why nothing fits, it may
+// be told with the names of other parts of the same shapes.
+func (s *store) planOf(k *planKey, items []seatedItem, unread bool) *plan {
+	p, ok := s.known(k)
+	if ok && !unread && p.names() {
+		k.names = namesOf(items)
+		p, ok = s.known(k)
+	}
 	if ok {
 		return p
 	}
@@ -103,11 +118,33 @@ func (s *store) planOf(k *planKey) *plan {
 		return nowhere
 	}
 	own := k.owned()
-	p = makePlan(e, own.layout, own.seated(), own.placements(), own.keep)
+	p = makePlan(e, own.layout, ownItems(items), own.placements(), own.keep)
 	s.mu.Lock()
+	defer s.mu.Unlock()
 	s.plans.put(own, p)
-	s.mu.Unlock()
+	if own.names == "" && p.names() {
+		own.names = namesOf(items)
+		s.plans.put(own, p)
+	}
 	return p
+}
+
+func (s *store) known(k *planKey) (*plan, bool) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.plans.get(k)
+}
+
+// names reports whether a plan's own words tell parts by their names.
+func (p *plan) names() bool { return len(p.reasons)+len(p.changes) > 0 }
+
+func namesOf(items []seatedItem) string {
+	var b strings.Builder
+	for i := range items {
+		b.WriteString(items[i].name)
+		b.WriteByte(0)
+	}
+	return b.String()
 }
 
 // owned is a key whose names are its own: those of a case live no longer than it.
@@ -119,6 +156,15 @@ func (k *planKey) owned() *planKey {
 	return &out
 }
 
+// ownItems are items whose names are their own.
+func ownItems(items []seatedItem) []seatedItem {
+	out := slices.Clone(items)
+	for i := range out {
+		out[i].id, out[i].name = strings.Clone(out[i].id), strings.Clone(out[i].name)
+	}
+	return out
+}
+
 // placements decodes the fixed choices.
 func (k *planKey) placements() []*v1.Placement {
 	choices := new(v1.ArrangementChoice)
@@ -126,22 +172,6 @@ func (k *planKey) placements() []*v1.Placement {
 		panic("fixed choices cannot be read back: " + err.Error()) // they were encoded here
 	}
 	return choices.Placements
-}
-
-// seated lists the items of a key for a plan.
-func (k *planKey) seated() (items []seatedItem) {
-	for i := range k.items {
-		it := &k.items[i]
-		if it.part == nil {
-			break
-		}
-		name := it.part.GetName()
-		if name == "" {
-			name = it.id
-		}
-		items = append(items, seatedItem{id: it.id, name: name, count: it.count, part: it.part})
-	}
-	return items
 }
 
 // nowhere is the plan of a layout without geometry.

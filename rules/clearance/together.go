@@ -74,7 +74,7 @@ func (d *desk) placesOf(p *plan) string {
 			continue
 		}
 		m := &p.scene.shape.mounts[s.mount]
-		text := p.scene.items[s.item].name + " on " + m.mount.GetId()
+		text := d.itemAt(s.item).Name() + " on " + m.mount.GetId()
 		for _, mm := range s.offsets {
 			text += " at " + kit.FormatNumber(mm, "mm")
 		}
@@ -93,7 +93,7 @@ func (d *desk) placesOf(p *plan) string {
 func (d *desk) without(p *plan) string {
 	var names []string
 	for _, l := range p.scene.lacks {
-		names = append(names, p.scene.items[l.item].name)
+		names = append(names, d.itemAt(l.item).Name())
 	}
 	return strings.Join(names, ", ")
 }
