@@ -1,6 +1,7 @@
 package server_test
 
 import (
+	"bytes"
 	"context"
 	"crypto/ed25519"
 	"crypto/rand"
@@ -8,6 +9,8 @@ import (
 	"encoding/base64"
 	"fmt"
 	"maps"
+	"net/http"
+	"net/http/httptest"
 	"os"
 	"path/filepath"
 	"slices"
@@ -18,13 +21,16 @@ import (
 	"github.com/hashicorp/go-hclog"
 	"github.com/hashicorp/go-plugin"
 	"golang.org/x/crypto/blake2b"
+	"google.golang.org/protobuf/encoding/protojson"
 	"google.golang.org/protobuf/proto"
 
+	"slipfit.example/proto/openapi"
 	packv1 "slipfit.example/proto/slipfit/pack/v1"
 	"slipfit.example/proto/slipfit/pack/v1/plug"
 	v1 "slipfit.example/proto/slipfit/v1"
 	"slipfit.example/rules/kit"
 	"slipfit.example/server"
+	"slipfit.example/server/gateway"
 	"slipfit.example/server/shelf"
 )
 
@@ -285,5 +291,46 @@ func TestVersionsFromTheFolderServeSideBySide(t *testing.T) {
 		if got := answer.GetFindings()[0].GetVersion(); got != want || answer.GetRuleset().GetPacks()[0].GetVersion() != want {
 			t.Errorf("pinned to %q, %s answers, want %s", pin, got, want)
 		}
+	}
+}
+
+// A pack that is replaced while it serves makes another entity tag for the same basket:
+// what a browser kept no longer counts, and counts again once asked anew.
+func TestTagChangesWhenAPackIsReplaced(t *testing.T) {
+	f := newFolder(t)
+	f.publish(1, "1.1.0")
+	s := start(t, f.config())
+	packs := v1.NewPackServiceClient(connect(t, s))
+	g, err := gateway.New(s, gateway.Config{Description: openapi.JSON, DescriptionYAML: openapi.YAML})
+	if err != nil {
+		t.Fatal(err)
+	}
+	ask := func(tag string) *http.Response {
+		body, err := protojson.Marshal(plainCheck("owl"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		request := httptest.NewRequestWithContext(t.Context(), http.MethodPost, "/v1/check", bytes.NewReader(body))
+		request.Header.Set("Content-Type", "application/json")
+		if tag != "" {
+			request.Header.Set("If-None-Match", tag)
+		}
+		answer := httptest.NewRecorder()
+		g.ServeHTTP(answer, request)
+		return answer.Result()
+	}
+	old := ask("").Header.Get("ETag")
+	if got := ask(old); old == "" || got.StatusCode != http.StatusNotModified {
+		t.Fatalf("an unchanged basket with the tag %q is answered by %d", old, got.StatusCode)
+	}
+	f.publish(2, "1.2.0")
+	eventually(t, "the new version serves", func() bool { return versionsIn(listPacks(t, packs)) == "1.2.0* 1.0.0" })
+	got := ask(old)
+	fresh := got.Header.Get("ETag")
+	if got.StatusCode != http.StatusOK || fresh == "" || fresh == old {
+		t.Errorf("with another version of its pack the basket is answered by %d and the tag %q, which was %q", got.StatusCode, fresh, old)
+	}
+	if got := ask(fresh); got.StatusCode != http.StatusNotModified {
+		t.Errorf("asked once more it is answered by %d", got.StatusCode)
 	}
 }
