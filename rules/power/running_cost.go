@@ -26,9 +26,9 @@ var runningCost = kit.Rule{
 		"use.hours_per_day", "use.price_per_kwh", "use.loads", "room.mains_v", "supply.efficiencies", "supply.efficiency_mark", "supply.rated_w",
 	},
 	Texts: map[string]string{
-		"pass": "At {hours} a day the build takes {mains} from the mains and {measured} in a year; " +
+		"pass": "At {hours} a day the build takes {mains} from the mains and {year} in a year; " +
 			"{loss} of it is turned to heat in the supply at an efficiency of {efficiency}.",
-		"priced": "At {hours} a day the build takes {mains} from the mains and {measured} in a year, which costs {price} {currency}; " +
+		"priced": "At {hours} a day the build takes {mains} from the mains and {year} in a year, which costs {price} {currency}; " +
 			"{loss} is turned to heat in the supply at an efficiency of {efficiency}.",
 		"marginal": "The build takes {measured} in a year, close to the {required} that are allowed.",
 		"fail":     "The build takes {measured} in a year, and {required} are allowed.",
@@ -70,8 +70,8 @@ func judgeRunningCost(c *kit.Case) {
 	hours := c.Given(kit.Path{Field: "use.hours_per_day"}, use.HoursPerDay, "h")
 	mains, loss, evidence := s.fromMains(c)
 	year := mains.With(mains.Scale(hours.Nominal*daysPerYear/1000), "kWh")
-	f := c.AtMost(year, c.Parameter(&mostEnergy)).Using(evidence...).Despite(hours)
-	f.About(s.supply).Number("hours", hours).Number("mains", mains).Number("loss", loss)
+	f := againstLimit(c, year, evidence).Despite(hours)
+	f.About(s.supply).Number("year", year).Number("hours", hours).Number("mains", mains).Number("loss", loss)
 	if mains.Known() && mains.Nominal > 0 {
 		f.Number("efficiency", kit.Constant(s.known.Nominal/mains.Nominal, "share"))
 	} else {
@@ -82,6 +82,14 @@ func judgeRunningCost(c *kit.Case) {
 			Word("price", kit.FormatNumber(year.Nominal*(*use.PricePerKwh), "")).Word("currency", s.currency(c))
 	}
 	f.RemedyOf("less", f.Shortfall())
+}
+
+// againstLimit compares a year's energy with the limit of the policy, where that sets one.
+func againstLimit(c *kit.Case, year kit.Value, evidence []kit.Value) *kit.Finding {
+	if limit := c.Parameter(&mostEnergy); limit.Nominal < mostEnergy.Greatest {
+		return c.AtMost(year, limit).Using(evidence...)
+	}
+	return c.Judged(kit.Pass, year).Using(evidence...)
 }
 
 // currency is that of the parts' prices, or a word for it.

@@ -170,9 +170,9 @@ export const power: Record<string, string> = {
   "power.running-cost.fail": "Der Rechner braucht {measured} im Jahr, zulässig sind {required}.",
   "power.running-cost.marginal": "Der Rechner braucht {measured} im Jahr, nahe an den zulässigen {required}.",
   "power.running-cost.pass":
-    "Bei {hours} am Tag zieht der Rechner {mains} aus dem Netz und braucht {measured} im Jahr; {loss} davon werden im Netzteil zu Wärme, bei einem Wirkungsgrad von {efficiency}.",
+    "Bei {hours} am Tag zieht der Rechner {mains} aus dem Netz und braucht {year} im Jahr; {loss} davon werden im Netzteil zu Wärme, bei einem Wirkungsgrad von {efficiency}.",
   "power.running-cost.priced":
-    "Bei {hours} am Tag zieht der Rechner {mains} aus dem Netz und braucht {measured} im Jahr, das kostet {#price} {currency}; {loss} werden im Netzteil zu Wärme, bei einem Wirkungsgrad von {efficiency}.",
+    "Bei {hours} am Tag zieht der Rechner {mains} aus dem Netz und braucht {year} im Jahr, das kostet {#price} {currency}; {loss} werden im Netzteil zu Wärme, bei einem Wirkungsgrad von {efficiency}.",
   "power.running-cost.remedy.less": "Lasten oder Stunden verringern, um {shortfall} im Jahr zu sparen.",
   "power.running-cost.unknown": "Wie viel Energie der Rechner braucht, lässt sich ohne {missing} nicht sagen.",
   "power.supply-excursion.fail":
