@@ -69,6 +69,7 @@ func TestRunningCost(t *testing.T) {
 		{Name: "tight by what is printed", Build: with(), Policy: map[string]float64{"power.running-cost.most_kwh": 1300}, Want: []string{"MARGINAL supply margin 26.82 kWh"}},
 		{Name: "over a limit of the policy", Build: with(), Policy: map[string]float64{"power.running-cost.most_kwh": 1000}, Want: []string{"FAIL supply margin -273.18 kWh"}},
 		{Name: "no price", Build: with("price_per_kwh: 0.3, ", ""), Policy: exact, Want: []string{"PASS supply margin 26.82 kWh"}},
+		{Name: "no limit is set, so that nothing is left over", Build: with(), Want: []string{"PASS supply"}},
 		{Name: "mains voltage not stated", Build: with("mains_v: 230, ", ""), Want: []string{"UNKNOWN supply missing room.mains_v"}},
 		{Name: "efficiency not stated", Build: with("efficiency_mark: 80plus-gold, ", ""), Want: []string{"UNKNOWN supply missing items[3].part.supply.efficiency_mark"}},
 		{Name: "a draw not known", Build: with("board: {demand: {sustained_w: 40}}", "board: {}"), Want: []string{"UNKNOWN supply missing items[0].part.board.demand.sustained_w"}},
