@@ -27,6 +27,7 @@ export interface Finding {
   required?: Quantity;
   relation?: string;
   margin?: Quantity;
+  saturates?: boolean;
   inputs?: { path?: string; value?: Quantity; assumed?: boolean }[];
   formula?: Message;
   sources?: { id?: string; title?: string; standing?: string }[];
@@ -117,8 +118,12 @@ export const short = (verdict: Verdict | undefined): "fail" | "marginal" | "unkn
 
 const weight = { fail: 0, unknown: 1, marginal: 2, pass: 3 };
 
+/** full tells that nothing more can be had, as of a link at its full rate: nothing is tight. */
+export const full = (f: Finding): boolean => !!f.saturates && (f.margin?.nominal ?? -1) >= 0;
+
 /** share is a margin by what is required: how bad it is, whatever the unit. */
 function share(f: Finding): number {
+  if (full(f)) return Number.POSITIVE_INFINITY;
   const margin = f.margin?.nominal;
   const required = Math.abs(f.required?.nominal ?? 0) || Math.abs(f.measured?.nominal ?? 0);
   return margin == null || !required ? Number.NEGATIVE_INFINITY : margin / required;

@@ -1,6 +1,6 @@
 // Findings as numbered rows, with their evidence to unfold.
 
-import { byImportance, short, type Dimension, type Finding } from "./answer.js";
+import { byImportance, full, short, type Dimension, type Finding } from "./answer.js";
 import { markOf, stated } from "./dimensions.js";
 import { h, Kept, place, type Child } from "./dom.js";
 import { gauge } from "./gauge.js";
@@ -95,8 +95,8 @@ export class Findings {
         h(
           "span",
           { class: "figures" },
-          gauge(f),
-          f.margin && h("span", { class: "margin" }, words.quantity(f.margin, false, true)),
+          !full(f) && gauge(f),
+          !full(f) && f.margin && h("span", { class: "margin" }, words.quantity(f.margin, false, true)),
         ),
       ),
     );
