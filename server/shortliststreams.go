@@ -59,9 +59,13 @@ type content struct {
 // It ends with the context although no message comes.
 type incoming func(context.Context) (protowire.Number, []byte, error)
 
+// readAhead is how many messages are read before anybody asks for them, so that reading
+// and judging need not wait for each other at every one.
+const readAhead = 16
+
 // listen reads one message after the other, and ends with ctx although a read does not.
 func listen(ctx context.Context, stream grpc.ServerStream) incoming {
-	contents := make(chan content)
+	contents := make(chan content, readAhead)
 	go func() {
 		for {
 			c := receive(stream)

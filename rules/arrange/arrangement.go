@@ -2,12 +2,14 @@ package arrange
 
 import "slipfit.example/rules/geometry"
 
-// arrangement tells a found choice in names.
-func (m *model) arrangement(f *found) Arrangement {
+// arrangement tells a found choice in names, bare without where its margin is.
+func (m *model) arrangement(f *found, bare bool) Arrangement {
 	a := Arrangement{Choices: m.choices(f.choice), Margin: geometry.Reach, Pieces: f.buys, Cost: f.cost, FanArea: f.area}
 	if f.margin != unbounded {
 		a.Margin = float64(f.margin) / 1000
-		a.Tightest = m.tightest(f.choice)
+		if !bare {
+			a.Tightest = m.tightest(f.choice)
+		}
 	}
 	nr := len(m.stock)
 	for r := range nr {

@@ -25,6 +25,8 @@ type Question struct {
 	Count bool
 	// Front asks for the arrangements that no other beats in margin, fan area and added cost at once.
 	Front bool
+	// Bare leaves out where margins are: Tightest of every arrangement stays nil.
+	Bare bool
 	// Budget is the largest number of nodes to visit for the whole answer, an option taken for a variable being one; 0
 	// means DefaultBudget.
 	Budget int64
@@ -64,7 +66,7 @@ type Arrangement struct {
 	Choices []Choice
 	// Margin is the smallest margin in mm; geometry.Reach if no gap and no limit applies.
 	Margin float64
-	// Tightest is where the margin is, nil if no gap and no limit applies.
+	// Tightest is where the margin is, nil if no gap and no limit applies, or if the question is bare.
 	Tightest *Pinch
 	// Purchases are the missing pieces of buyable resources, Pieces their number, Cost their price in the smallest unit
 	// of the currency.
@@ -145,13 +147,13 @@ func (m *model) answer(a *Answer, q Question, meter *meter) {
 		a.Exhaustive = a.Exhaustive && (a.FeasibleExact || a.Feasible == math.MaxUint64)
 	}
 	for i := range g.top {
-		a.Ranked = append(a.Ranked, m.arrangement(&g.top[i]))
+		a.Ranked = append(a.Ranked, m.arrangement(&g.top[i], q.Bare))
 	}
 	slices.SortStableFunc(g.front, func(a, b found) int {
 		return cmp.Or(cmp.Compare(b.margin, a.margin), cmp.Compare(b.area, a.area))
 	})
 	for i := range g.front {
-		a.Front = append(a.Front, m.arrangement(&g.front[i]))
+		a.Front = append(a.Front, m.arrangement(&g.front[i], q.Bare))
 	}
 	if a.Exhaustive && len(g.top) == 0 {
 		m.explain(a, meter)

@@ -2,6 +2,7 @@ package clearance
 
 import (
 	"math"
+	"sync"
 
 	"slipfit.example/rules/geometry"
 	"slipfit.example/rules/route"
@@ -16,7 +17,9 @@ func bounds(room *route.Room, cable route.Cable, from, to route.Terminal) (lower
 	radius := cable.Diameter / 2
 	a, b := leadEnd(from, radius, 0), leadEnd(to, radius, 0)
 	lower = from.At.Dist(a) + to.At.Dist(b) + a.Dist(b)
-	s := newSquare(room, cable)
+	s := squares.Get().(*square)
+	defer squares.Put(s)
+	s.begin(room, cable)
 	s.from, s.to = from.At, to.At
 	// The first bend begins where the straight stretch ends.
 	first, last := leadEnd(from, radius, s.bend), leadEnd(to, radius, s.bend)
@@ -46,34 +49,39 @@ type square struct {
 	best      float64      // shortest length found
 }
 
-func newSquare(room *route.Room, cable route.Cable) *square {
+// squares are kept with their memory for the next run.
+var squares = sync.Pool{New: func() any { return new(square) }}
+
+// begin makes a square ready for a cable in a room.
+func (s *square) begin(room *route.Room, cable route.Cable) {
 	radius := cable.Diameter / 2
-	s := &square{low: room.Within.Min(), high: room.Within.Max(), bend: cable.MinBendRadius, best: math.Inf(1)}
+	*s = square{low: room.Within.Min(), high: room.Within.Max(), bend: cable.MinBendRadius, best: math.Inf(1),
+		grown: s.grown[:0]}
 	for k := range s.low {
 		s.low[k] += radius
 		s.high[k] -= radius
 	}
 	grow := geometry.Vec{radius, radius, radius}
-	s.grown = make([][2]geometry.Vec, 0, len(room.Obstacles))
 	for i := range room.Obstacles {
 		b := &room.Obstacles[i].Box
 		s.grown = append(s.grown, [2]geometry.Vec{b.Min().Sub(grow), b.Max().Add(grow)})
 	}
-	return s
 }
 
 // isClear reports whether the box between two points meets nothing; a point or a
 // stretch along an axis counts as one.
 func (s *square) isClear(p, q geometry.Vec) bool {
 	for k := range p {
-		if min(p[k], q[k]) < s.low[k] || max(p[k], q[k]) > s.high[k] {
+		if p[k] > q[k] {
+			p[k], q[k] = q[k], p[k]
+		}
+		if p[k] < s.low[k] || q[k] > s.high[k] {
 			return false
 		}
 	}
 	for i := range s.grown {
 		g := &s.grown[i]
-		if max(p[0], q[0]) > g[0][0] && min(p[0], q[0]) < g[1][0] && max(p[1], q[1]) > g[0][1] && min(p[1], q[1]) < g[1][1] &&
-			max(p[2], q[2]) > g[0][2] && min(p[2], q[2]) < g[1][2] {
+		if q[0] > g[0][0] && p[0] < g[1][0] && q[1] > g[0][1] && p[1] < g[1][1] && q[2] > g[0][2] && p[2] < g[1][2] {
 			return false
 		}
 	}

@@ -76,7 +76,8 @@ func TestBoundsHoldTheExactWay(t *testing.T) {
 func TestShortestSquareWayIsNotPassedOver(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		room, cable, from, to := drawnRoom(t)
-		s := newSquare(&room, cable)
+		s := new(square)
+		s.begin(&room, cable)
 		s.from, s.to = from.At, to.At
 		a, b := leadEnd(from, cable.Diameter/2, s.bend), leadEnd(to, cable.Diameter/2, s.bend)
 		alone := *s

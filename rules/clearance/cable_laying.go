@@ -23,6 +23,16 @@ type laying struct {
 	data   []float64 // and of the data cables
 }
 
+// ways are those that the cables of all plans take: most of them stay when one part is
+// changed for another.
+var ways = route.NewMemory(waysKept)
+
+// waysKept of one generation: a way takes some 5 kB.
+const waysKept = 512
+
+// usualRuns is how many cables and leads a build has room for at first.
+const usualRuns = 16
+
 // laid is one run without its case.
 type laid struct {
 	done      bool
@@ -53,6 +63,9 @@ func (l *laying) space(c *kit.Case, a *v1.Arrangement) (*route.Room, bool) {
 func (l *laying) bound(r *run) {
 	l.Lock()
 	defer l.Unlock()
+	if l.runs == nil {
+		l.runs = make([]laid, 0, max(usualRuns, r.number+1))
+	}
 	if n := r.number + 1 - len(l.runs); n > 0 {
 		l.runs = append(l.runs, make([]laid, n)...)
 	}
@@ -69,7 +82,7 @@ func (l *laying) seek(r *run) {
 	l.Lock()
 	defer l.Unlock()
 	if kept := &l.runs[r.number]; !kept.sought {
-		kept.way, kept.failed = route.Find(l.room, r.kind(), kept.from, kept.end)
+		kept.way, kept.failed = ways.Find(&l.room, r.kind(), kept.from, kept.end)
 		kept.sought = true
 	}
 	r.laid = l.runs[r.number]

@@ -170,13 +170,19 @@ func (s *scene) gapMessages(a *arrangement, shapes [][]string) (out []*v1.Gap) {
 }
 
 func gapMessage(gap geometry.Gap, first, second string, required float64, reason why) *v1.Gap {
-	axis, word, nominal := solids.AxisOf(gap.FaceA), reason.String(), settledZero(gap.Distance)
-	return &v1.Gap{
-		First: &first, Second: &second, Axis: &axis, NominalMm: &nominal,
-		LowMm: number(min(nominal, gap.Worst.Low)), HighMm: number(max(nominal, gap.Worst.High)),
-		RssLowMm: number(min(nominal, gap.RSS.Low)), RssHighMm: number(max(nominal, gap.RSS.High)),
-		RequiredMm: &required, Reason: &word,
-	}
+	// One piece of memory for a message and all that it points to: there are many.
+	m := &struct {
+		v1.Gap
+		axis                                          v1.Axis
+		first, second, word                           string
+		nominal, low, high, rssLow, rssHigh, required float64
+	}{axis: solids.AxisOf(gap.FaceA), first: first, second: second, word: reason.String(), nominal: settledZero(gap.Distance), required: required}
+	m.low, m.high = min(m.nominal, gap.Worst.Low), max(m.nominal, gap.Worst.High)
+	m.rssLow, m.rssHigh = min(m.nominal, gap.RSS.Low), max(m.nominal, gap.RSS.High)
+	m.First, m.Second, m.Axis, m.Reason = &m.first, &m.second, &m.axis, &m.word
+	m.NominalMm, m.LowMm, m.HighMm, m.RequiredMm = &m.nominal, &m.low, &m.high, &m.required
+	m.RssLowMm, m.RssHighMm = &m.rssLow, &m.rssHigh
+	return &m.Gap
 }
 
 // concludeGeometry hands on the arrangement in its boxes; false where there is

@@ -78,7 +78,7 @@ func makePlan(e *enclosure, layout int, items []seatedItem, pins []*v1.Placement
 		p.seen = p.seen && len(p.flaws) == 0
 		return p
 	}
-	answer, err := arrange.Solve(context.Background(), p.scene.build(), arrange.Question{Ranked: tiesCompared, Budget: searchBudget})
+	answer, err := arrange.Solve(context.Background(), p.scene.build(), arrange.Question{Ranked: tiesCompared, Budget: searchBudget, Bare: true})
 	if err != nil {
 		p.seen = false
 		p.flaws = append(p.flaws, flaw{layoutPath(layout) + "mounts", err.Error()})
@@ -106,19 +106,26 @@ func makePlan(e *enclosure, layout int, items []seatedItem, pins []*v1.Placement
 // forget lets go of what only the search needs: plans are kept, and places that
 // were not taken are most of what there is.
 func (s *scene) forget() {
+	clear(s.of)
+	owners.Put(s.of)
 	s.things, s.of, s.variables, s.fixed, s.stock, s.tokens, s.single = nil, nil, nil, nil, nil, nil, nil
 }
 
 // bestOf chooses among arrangements of equal smallest margin and purchases the one
 // whose other margins are the greatest, one after the other.
 func (s *scene) bestOf(ranked []arrange.Arrangement) (best arrangement, index int) {
+	ties := 1
+	for ties < min(len(ranked), tiesCompared) && ranked[ties].Margin == ranked[0].Margin && ranked[ties].Pieces == ranked[0].Pieces {
+		ties++
+	}
 	var most []float64
-	for i := range ranked {
-		if i > 0 && (ranked[i].Margin != ranked[0].Margin || ranked[i].Pieces != ranked[0].Pieces) || i == tiesCompared {
-			break
-		}
+	var first *pairs
+	if ties > 1 {
+		first = new(pairs)
+	}
+	for i := range ties {
 		a := s.layOut(ranked[i].Choices)
-		a.measure(s)
+		a.measure(s, first)
 		margins := a.margins()
 		if i == 0 || roomier(margins, most) {
 			best, index, most = a, i, margins
@@ -153,7 +160,7 @@ func roomier(a, b []float64) bool {
 // arrangement lays out a choice and measures it.
 func (s *scene) arrangement(choices []arrange.Choice) arrangement {
 	a := s.layOut(choices)
-	a.measure(s)
+	a.measure(s, nil)
 	a.rank()
 	return a
 }
@@ -196,14 +203,46 @@ func (s *scene) find(c arrange.Choice) (*variable, int) {
 	return nil, 0
 }
 
-// measure finds the tightest gap of every two things that have to keep one.
-func (a *arrangement) measure(s *scene) {
-	elements, parts := len(s.fixed), len(a.things)-len(s.fixed)
-	a.gaps = slices.Grow(a.gaps, parts*(elements+parts/2))
-	for i := elements; i < len(a.things); i++ {
+// pairs are the gaps of an arrangement by its things, for others that share most of
+// them.
+type pairs struct {
+	pieces [][]geometry.Piece
+	at     []gapOf // of thing i and an earlier j at i*(i-1)/2+j; required is apart where they keep none
+}
+
+// holds reports whether thing i is the same in the same place.
+func (p *pairs) holds(i int, pieces []geometry.Piece) bool {
+	return p != nil && i < len(p.pieces) && len(pieces) > 0 && len(pieces) == len(p.pieces[i]) && &pieces[0] == &p.pieces[i][0]
+}
+
+// measure finds the tightest gap of every two things that have to keep one. Gaps that
+// are known are taken over, and known becomes this arrangement's where it is empty;
+// it may be nil.
+func (a *arrangement) measure(s *scene, known *pairs) {
+	elements, n := len(s.fixed), len(a.things)
+	a.gaps = slices.Grow(a.gaps, (n-elements)*(elements+(n-elements)/2))
+	same := make([]bool, n)
+	for i := range same {
+		same[i] = known.holds(i, a.pieces[i])
+	}
+	begins := known != nil && known.pieces == nil
+	if begins {
+		known.pieces, known.at = a.pieces, make([]gapOf, n*(n-1)/2)
+	}
+	for i := elements; i < n; i++ {
 		for j := range i {
-			if g, ok := a.gap(s, j, i); ok && g.required < apart {
+			at := i*(i-1)/2 + j
+			g := gapOf{required: apart}
+			if same[i] && same[j] {
+				g = known.at[at]
+			} else if tight, ok := a.gap(s, j, i); ok {
+				g = tight
+			}
+			if g.required < apart {
 				a.gaps = append(a.gaps, g)
+			}
+			if begins {
+				known.at[at] = g
 			}
 		}
 	}
@@ -212,7 +251,10 @@ func (a *arrangement) measure(s *scene) {
 // rank sorts the gaps, the tightest first.
 func (a *arrangement) rank() {
 	slices.SortFunc(a.gaps, func(g, h gapOf) int {
-		return cmp.Or(cmp.Compare(g.margin, h.margin), cmp.Compare(g.b, h.b), cmp.Compare(g.a, h.a))
+		if g.margin != h.margin { // of all but some
+			return cmp.Compare(g.margin, h.margin)
+		}
+		return cmp.Or(cmp.Compare(g.b, h.b), cmp.Compare(g.a, h.a))
 	})
 	if len(a.gaps) > 0 {
 		a.margin = a.gaps[0].margin

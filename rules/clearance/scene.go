@@ -3,6 +3,7 @@ package clearance
 import (
 	"fmt"
 	"strings"
+	"sync"
 
 	v1 "slipfit.example/proto/slipfit/v1"
 	"slipfit.example/rules/arrange"
@@ -110,9 +111,12 @@ type lack struct {
 // maxOptions keeps a problem within what the search takes.
 const maxOptions = arrange.MaxOptions - 64
 
+// owners are maps of scenes that are done with, emptied for the next one.
+var owners = sync.Pool{New: func() any { return make(map[*geometry.Piece]*thing, 256) }}
+
 func newScene(e *enclosure, shape *layoutShape, items []seatedItem, pins []*v1.Placement, k keep) *scene {
 	s := &scene{enclosure: e, shape: shape, items: items, pins: pins, keep: k,
-		of: make(map[*geometry.Piece]*thing, 256), stock: map[string]int{}}
+		of: owners.Get().(map[*geometry.Piece]*thing), stock: map[string]int{}}
 	s.settings = solids.Settings{ToleranceMM: k.tolerance, Plug: s.plugOf}
 	s.prices = pricesOf(e.part, items)
 	return s

@@ -71,7 +71,7 @@ func BenchmarkGiven(b *testing.B) {
 	b.ReportAllocs()
 	for b.Loop() {
 		a.gaps = a.gaps[:0]
-		a.measure(s)
+		a.measure(s, nil)
 		a.rank()
 		s.airs(&a)
 		s.rooms(&a)

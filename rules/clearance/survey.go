@@ -94,11 +94,16 @@ const walled = 0.25
 
 // covers is the share of a face across an axis that a box lies before.
 func covers(b, face geometry.Box, axis geometry.Axis) float64 {
-	share := 1.0
-	for k := range face.Size() {
-		if geometry.Axis(k) != axis {
-			share *= max(0, min(b.Max()[k], face.Max()[k])-max(b.Min()[k], face.Min()[k])) / face.Size()[k]
+	share, low, high, from, to := 1.0, b.Min(), b.Max(), face.Min(), face.Max()
+	for k := range low {
+		if geometry.Axis(k) == axis {
+			continue
 		}
+		over := min(high[k], to[k]) - max(low[k], from[k])
+		if !(over > 0) {
+			return 0
+		}
+		share *= over / (to[k] - from[k])
 	}
 	return share
 }

@@ -65,7 +65,7 @@ func (h *hookup) judgeCardLink(it *kit.Item) {
 		h.blameTables(f, p)
 		return
 	}
-	f := about(bottleneck(c, kit.Constant(row.gbs, "GB/s"), kit.Constant(own.gbs, "GB/s"), cardLinkShare).Using(values...)).
+	f := about(bottleneck(c, kit.Constant(row.gbs, "GB/s"), kit.Constant(own.gbs, "GB/s"), cardLinkShare).Saturates().Using(values...)).
 		Word("link", row.name).Word("own", own.name)
 	if f.Verdict() == kit.Marginal {
 		h.tellCardCause(f, p, to)

@@ -7,7 +7,8 @@ import (
 
 var displaysRule = kit.Rule{
 	ID: "interface.displays", Title: "Sockets for the displays", Since: "0.1.0", Alone: true,
-	Why: "Each display needs a socket that something drives: those of a graphics card, or those of the board where the processor has graphics of its own.",
+	Kinds: []kit.Kind{kit.KindCard, kit.KindBoard, kit.KindProcessor},
+	Why:   "Each display needs a socket that something drives: those of a graphics card, or those of the board where the processor has graphics of its own.",
 	Formula: "Margin is the number of the cards' display sockets less the displays to be driven. Without enough of them, the board's count as well where the processor has graphics; " +
 		"beside a card it depends on the firmware whether they work. A build that does not say how many displays it drives needs one to be set up.",
 	Sources: []sourceOf{kit.CommonPractice},

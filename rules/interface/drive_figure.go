@@ -4,6 +4,7 @@ import "slipfit.example/rules/kit"
 
 var driveFigureRule = kit.Rule{
 	ID: "interface.drive-figure", Title: "Quoted rate of the drives", Since: "0.1.0", Alone: true,
+	Kinds:   []kit.Kind{kit.KindDrive},
 	Why:     "A drive that is said to read more than its own interface can carry has a wrong figure in its entry, or is not the drive that was meant.",
 	Formula: "Margin is what the drive's interface carries after line coding and before protocol overhead, less the rate that it is sold for.",
 	Sources: []sourceOf{sourceByID("pcie-rates"), sourceByID("sata-rate")},

@@ -4,7 +4,8 @@ import "slipfit.example/rules/kit"
 
 var fanHeadersRule = kit.Rule{
 	ID: "interface.fan-headers", Title: "Headers for fans and pumps", Since: "0.1.0", Alone: true,
-	Why: "A fan or pump that finds no header stands still, or runs at full speed from the supply.",
+	Kinds: []kit.Kind{kit.KindFan, kit.KindAirCooler, kit.KindLiquidLoop, kit.KindBoard, kit.KindCable},
+	Why:   "A fan or pump that finds no header stands still, or runs at full speed from the supply.",
 	Formula: "Margin is the number of the board's headers for fans and pumps, with what the build's splitters add, less the fans and pumps: loose ones, those of the cooler, and those " +
 		"of a loop with its pump, which is taken to need one header. Three-wire and four-wire plugs go onto each other's headers.",
 	Sources: []sourceOf{sourceByID("fan-4wire-table1"), kit.CommonPractice},
@@ -28,7 +29,7 @@ var fanHeadersRule = kit.Rule{
 
 func judgeFanHeaders(c *kit.Case) {
 	h := hookupOf(c)
-	p := &h.plugs
+	p := h.plugged()
 	bare := h.coolerWithoutFans()
 	if len(p.consumers) == 0 && bare == nil {
 		return
@@ -105,8 +106,8 @@ func (p *plugging) firstOf(it *kit.Item) int {
 // unsaidPlugs are the plugs that no part states.
 func (h *hookup) unsaidPlugs() []kit.Value {
 	out := h.scratch[:0]
-	for i := range h.plugs.consumers {
-		if c := &h.plugs.consumers[i]; c.plug == "" && !c.alike {
+	for i := range h.plugged().consumers {
+		if c := &h.plugged().consumers[i]; c.plug == "" && !c.alike {
 			out = append(out, h.c.Absent(c.item.At(c.plugPath), ""))
 		}
 	}

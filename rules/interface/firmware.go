@@ -7,7 +7,8 @@ import (
 
 var firmwareRule = kit.Rule{
 	ID: "interface.firmware", Title: "Firmware for the processor", Since: "0.1.0", Alone: true,
-	Why: "A board whose firmware is older than the processor does not start, and often cannot be updated without an older processor.",
+	Kinds: []kit.Kind{kit.KindBoard, kit.KindProcessor},
+	Why:   "A board whose firmware is older than the processor does not start, and often cannot be updated without an older processor.",
 	Formula: "The board must list the processor's family, and its firmware on delivery must not be older than the oldest one listed. Versions are compared run by run, " +
 		"digits as whole numbers and letters by the alphabet. A family that the list leaves out is not known to fail: lists grow with each firmware.",
 	Sources: []sourceOf{kit.CommonPractice},

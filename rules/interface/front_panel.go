@@ -6,7 +6,8 @@ import (
 
 var frontPanelRule = kit.Rule{
 	ID: "interface.front-panel", Title: "Headers for the front panel's leads", Since: "0.1.0", Alone: true,
-	Why: "Sockets and switches of the front panel work only where the board has the header that their lead plugs onto.",
+	Kinds: []kit.Kind{kit.KindChassis, kit.KindBoard, kit.KindCable},
+	Why:   "Sockets and switches of the front panel work only where the board has the header that their lead plugs onto.",
 	Formula: "Margin is the number of the board's headers of one kind, with those that adapters in the build make out of others, less the leads of that kind. A lead that the " +
 		"enclosure calls dispensable is missed and does not fail.",
 	Sources: []sourceOf{sourceByID("board-tps-usb2"), sourceByID("board-tps-audio"), sourceByID("usb3-internal"), sourceByID("front-panel-io-2.2")},

@@ -7,7 +7,8 @@ import (
 
 var headerCurrentRule = kit.Rule{
 	ID: "interface.header-current", Title: "Current of the fan headers", Since: "0.1.0", Alone: true,
-	Why: "A header that is overloaded burns its trace or switches off, and the fans on it stand still; splitters add their fans' currents on one header.",
+	Kinds: []kit.Kind{kit.KindFan, kit.KindAirCooler, kit.KindLiquidLoop, kit.KindBoard, kit.KindCable},
+	Why:   "A header that is overloaded burns its trace or switches off, and the fans on it stand still; splitters add their fans' currents on one header.",
 	Formula: "Margin is what the header bears less the currents of what is plugged onto it, at full speed; the high end is the current while all of them start. The fans are dealt out " +
 		"so that no header is overloaded where that can be done. A board that states no limit is taken to bear 1 A, a custom, which does not fail.",
 	Sources:    []sourceOf{sourceByID("fan-header-tps"), sourceByID("fan-header-trade"), sourceByID("fan-4wire-2.1.2")},
@@ -34,7 +35,7 @@ var headerCurrentRule = kit.Rule{
 
 func judgeHeaderCurrent(c *kit.Case) {
 	h := hookupOf(c)
-	p := &h.plugs
+	p := h.plugged()
 	if p.level >= unplaced {
 		return // the rule on headers has said it
 	}
@@ -76,7 +77,7 @@ func (p *plugging) unknownOn(j int) bool {
 }
 
 func (h *hookup) tellCurrent(j int) {
-	c, p := h.c, &h.plugs
+	c, p := h.c, h.plugged()
 	o := &p.outlets[j]
 	header := h.theBoard().Headers[o.number]
 	var limit kit.Value

@@ -62,7 +62,16 @@ func (h *hookup) open(c *kit.Case) {
 	if !c.JudgesAlone() {
 		h.seats.open(h)
 	}
-	h.plugs.open(h)
+	h.plugs.dealt = false
+}
+
+// plugged is who has been plugged in where, worked out when first it is asked for.
+func (h *hookup) plugged() *plugging {
+	if !h.plugs.dealt {
+		h.plugs.open(h)
+		h.plugs.dealt = true
+	}
+	return &h.plugs
 }
 
 // theBoard is the board's document, empty where the build has no single board.
@@ -100,7 +109,7 @@ func least(c *kit.Case, a, b kit.Value) kit.Value {
 // for. Less than that is slower and not broken: it fails only below the share that
 // the policy sets.
 func bottleneck(c *kit.Case, got, want kit.Value, share *kit.Parameter) *kit.Finding {
-	f := c.AtLeast(got, want).Saturates()
+	f := c.AtLeast(got, want)
 	if f.Verdict() != kit.Fail {
 		return f
 	}

@@ -4,7 +4,8 @@ import "slipfit.example/rules/kit"
 
 var lightHeadersRule = kit.Rule{
 	ID: "interface.light-headers", Title: "Headers for addressable lights", Since: "0.1.0", Alone: true,
-	Why: "A fan's addressable light stays dark without a header of 5 V and three pins; the fan itself runs all the same.",
+	Kinds: []kit.Kind{kit.KindFan, kit.KindAirCooler, kit.KindLiquidLoop, kit.KindBoard, kit.KindCable},
+	Why:   "A fan's addressable light stays dark without a header of 5 V and three pins; the fan itself runs all the same.",
 	Formula: "Margin is the number of the board's argb-3 headers, with what splitters add, less the fans with such a light. A light can be done without, so that a shortage does not " +
 		"fail.",
 	Sources: []sourceOf{kit.CommonPractice},

@@ -72,9 +72,9 @@ func (h *hookup) provideSeats(it *kit.Item) {
 }
 
 func (h *hookup) providePlugs(it *kit.Item) {
-	for i := range h.plugs.consumers {
-		if k := &h.plugs.consumers[i]; k.item == it && k.header >= 0 {
-			h.fact.add(it.ID, headerName(h.theBoard().Headers[h.plugs.outlets[k.header].number]), link{}, 0)
+	for i := range h.plugged().consumers {
+		if k := &h.plugged().consumers[i]; k.item == it && k.header >= 0 {
+			h.fact.add(it.ID, headerName(h.theBoard().Headers[h.plugged().outlets[k.header].number]), link{}, 0)
 		}
 	}
 }

@@ -4,6 +4,7 @@ import "slipfit.example/rules/kit"
 
 var memoryCountRule = kit.Rule{
 	ID: "interface.memory-count", Title: "Sockets for the memory modules", Since: "0.1.0", Alone: true,
+	Kinds:   []kit.Kind{kit.KindMemory, kit.KindBoard},
 	Why:     "Each module needs a socket of its own.",
 	Formula: "Margin is the number of the board's memory sockets less the modules of all kits.",
 	Sources: []sourceOf{kit.CommonPractice},

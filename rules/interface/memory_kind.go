@@ -9,6 +9,7 @@ import (
 
 var memoryKindRule = kit.Rule{
 	ID: "interface.memory-kind", Title: "Kind of memory", Since: "0.1.0", Alone: true,
+	Kinds:   []kit.Kind{kit.KindMemory, kit.KindBoard, kit.KindProcessor},
 	Why:     "Modules of another kind have their notch elsewhere or another number of contacts; they do not go in, and would not run.",
 	Formula: "Kind and module of each kit must be those of the board's sockets, and the kind one that the processor takes. Words are compared as text.",
 	Sources: []sourceOf{sourceByID("jedec-mo-309"), sourceByID("jedec-mo-329"), sourceByID("jedec-mo-310"), sourceByID("jedec-mo-337")},

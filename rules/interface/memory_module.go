@@ -7,6 +7,7 @@ import (
 
 var memoryModuleRule = kit.Rule{
 	ID: "interface.memory-module", Title: "Capacity of one memory module", Since: "0.1.0", Alone: true,
+	Kinds:   []kit.Kind{kit.KindMemory, kit.KindBoard},
 	Why:     "A module that is larger than the board can address is not recognised, or only in part.",
 	Formula: "Margin is the board's greatest capacity of one module less that of the module.",
 	Sources: []sourceOf{kit.CommonPractice},

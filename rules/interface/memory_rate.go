@@ -10,7 +10,8 @@ var memoryRateShare = bottleneckShare("interface.memory-rate")
 
 var memoryRateRule = kit.Rule{
 	ID: "interface.memory-rate", Title: "Rate of the memory", Since: "0.1.0", Alone: true,
-	Why: "Memory runs at the rate that board and processor reach with so many modules of so many ranks; with all sockets filled that is often far less than what is printed on the modules.",
+	Kinds: []kit.Kind{kit.KindMemory, kit.KindBoard, kit.KindProcessor},
+	Why:   "Memory runs at the rate that board and processor reach with so many modules of so many ranks; with all sockets filled that is often far less than what is printed on the modules.",
 	Formula: "All modules run at the rate of the slowest kit, at most at what the board lists for that number of modules and ranks. What the processor lists is sure; above it " +
 		"the memory runs by luck. A filling that is not listed counts like the next fuller one that is. Margin is that rate less the kit's own.",
 	Sources:    []sourceOf{kit.CommonPractice},
@@ -68,7 +69,7 @@ func (h *hookup) judgeMemoryRate(it *kit.Item, slowest, listed, sure kit.Value) 
 	if !slowest.Known() || !listed.Known() || !sure.Known() {
 		f = c.Judged(kit.Unknown, own, slowest, listed, sure)
 	} else {
-		f = bottleneck(c, reached, own, memoryRateShare).Using(slowest, listed, sure)
+		f = bottleneck(c, reached, own, memoryRateShare).Saturates().Using(slowest, listed, sure)
 	}
 	f.About(it, h.board, h.processor).Word("part", it.Name()).Word("board", h.board.Name()).
 		Word("processor", h.processor.Name()).Number("modules", whole(h.modules)).Number("sure", sure)

@@ -4,6 +4,7 @@ import "slipfit.example/rules/kit"
 
 var memoryTotalRule = kit.Rule{
 	ID: "interface.memory-total", Title: "Capacity of all memory", Since: "0.1.0", Alone: true,
+	Kinds:   []kit.Kind{kit.KindMemory, kit.KindBoard, kit.KindProcessor},
 	Why:     "Memory beyond what board and processor can address is paid for and not used.",
 	Formula: "Margin is the smaller of the greatest capacities of board and processor, less the capacity of all modules.",
 	Sources: []sourceOf{kit.CommonPractice},

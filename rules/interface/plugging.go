@@ -4,6 +4,7 @@ package mating
 // It is searched, not guessed: a header that is said to be overloaded is so in
 // every way of plugging that would find all of them a place.
 type plugging struct {
+	dealt     bool // what follows is that of the case
 	consumers []consumer
 	outlets   []outlet
 	splitters []splitter

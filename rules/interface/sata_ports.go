@@ -4,6 +4,7 @@ import "slipfit.example/rules/kit"
 
 var sataPortsRule = kit.Rule{
 	ID: "interface.sata-ports", Title: "SATA sockets for the drives", Since: "0.1.0", Alone: true,
+	Kinds:   []kit.Kind{kit.KindDrive, kit.KindBoard},
 	Why:     "Each drive on a SATA cable needs a data socket of its own on the board.",
 	Formula: "Margin is the number of the board's SATA data sockets less the drives that speak SATA and are no M.2 drives.",
 	Sources: []sourceOf{kit.CommonPractice},

@@ -8,6 +8,7 @@ import (
 
 var socketRule = kit.Rule{
 	ID: "interface.socket", Title: "Processor and socket", Since: "0.1.0", Alone: true,
+	Kinds:   []kit.Kind{kit.KindBoard, kit.KindProcessor},
 	Why:     "A processor goes into the socket it was made for and into no other; forced into another it breaks its contacts.",
 	Formula: "The processor's socket must be the board's. Sockets are compared by their name, capitals aside.",
 	Sources: []sourceOf{sourceByID("socket-names")},

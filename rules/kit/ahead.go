@@ -1,6 +1,10 @@
 package kit
 
-import packv1 "slipfit.example/proto/slipfit/pack/v1"
+import (
+	"math"
+
+	packv1 "slipfit.example/proto/slipfit/pack/v1"
+)
 
 // Sought tells whether a shortlist seeks candidates for an item. In an ordinary check
 // none is sought.
@@ -58,4 +62,21 @@ func (c *Case) Terse() bool { return c.summary.line != nil && c.summary.line.ter
 // know one way of judging. In an ordinary check every finding is told.
 func (c *Case) Spare(share float64) bool {
 	return c.summary.line != nil && share >= min(c.summary.share, c.summary.others)
+}
+
+// SpareAtMost reports that the finding of AtMost would pass and change nothing in the
+// answer about a candidate, as Spare has it. It is for findings that nothing said
+// afterwards makes worse.
+func (c *Case) SpareAtMost(measured, limit Value) bool {
+	if c.summary.line == nil || !measured.Known() || !limit.Known() || measured.Check("") != nil || limit.Check("") != nil {
+		return false
+	}
+	margin := limit.Sub(measured.Range)
+	switch {
+	case verdictOf(margin.Nominal, margin.Low) != Pass:
+		return false
+	case measured.Unit == "" || limit.Nominal == 0:
+		return c.Spare(math.Inf(1)) // it has no share
+	}
+	return c.Spare(margin.Nominal / math.Abs(limit.Nominal))
 }

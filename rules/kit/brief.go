@@ -4,7 +4,6 @@ import (
 	"math"
 	"strings"
 
-	packv1 "slipfit.example/proto/slipfit/pack/v1"
 	"slipfit.example/proto/slipfit/pack/v1/plug"
 )
 
@@ -16,16 +15,19 @@ type brief struct {
 	closest *Finding // with the smallest margin share
 	share   float64  // of closest
 	others  float64  // the smallest share by other packs
+	single  bool     // there is one way of judging, so that each rule's findings are taken at once
 	scratch []byte
+	counts  []uint32 // of this and perhaps other candidates
 
-	ceiling, quietest float64 // Inf and -Inf where nothing is known
-	unfit             bool
+	settlement *settlement // nil: nothing may be skipped
+
+	bounds
 }
 
 // reset begins the next candidate, of which other packs have told the smallest share, nil
 // for none.
 func (b *brief) reset(l *line, others *float64) {
-	*b = brief{line: l, verdict: Pass, share: math.Inf(1), others: math.Inf(1), scratch: b.scratch, ceiling: math.Inf(1), quietest: math.Inf(-1)}
+	*b = brief{line: l, verdict: Pass, share: math.Inf(1), others: math.Inf(1), scratch: b.scratch, bounds: unbounded()}
 	if others != nil {
 		b.others = *others
 	}
@@ -86,30 +88,37 @@ func (l *line) leftOpen(f *Finding) bool {
 func (b *brief) decided() bool { return b.verdict >= Unknown }
 
 // message writes the answer.
-func (b *brief) message() *packv1.Brief {
-	out := &packv1.Brief{Verdict: b.verdict.Enum()}
-	if b.decides != nil {
+func (b *brief) message(to *answer) {
+	to.outcome.Brief, to.verdict = &to.brief, b.verdict
+	out := &to.brief
+	out.Verdict = &to.verdict
+	switch {
+	case b.decides != nil && b.line.terse:
+		out.Finding = b.decides.appendHead(nil)
+	case b.decides != nil:
 		out.Finding = b.decides.appendTo(nil)
-		return out
+	default:
+		if b.closest != nil {
+			to.share = b.share
+			out.MarginShare = &to.share
+			if !b.line.bare {
+				out.Finding = b.closest.appendTo(nil)
+			}
+		}
+		b.addBounds(to)
 	}
-	if b.closest != nil {
-		share := b.share // the case's memory serves the next candidate
-		out.MarginShare, out.Finding = &share, b.closest.appendTo(nil)
-	}
-	b.addBounds(out)
-	return out
 }
 
 // addBounds adds what the rules that are still to be judged will come to at best.
-func (b *brief) addBounds(out *packv1.Brief) {
-	if ceiling := b.ceiling; !math.IsInf(ceiling, 1) {
-		out.Ceiling = &ceiling
+func (b *brief) addBounds(to *answer) {
+	if to.ceiling = b.ceiling; !math.IsInf(b.ceiling, 1) {
+		to.brief.Ceiling = &to.ceiling
 	}
-	if quietest := b.quietest; !math.IsInf(quietest, -1) {
-		out.QuietestDba = &quietest
+	if to.quietestDB = b.quietest; !math.IsInf(b.quietest, -1) {
+		to.brief.QuietestDba = &to.quietestDB
 	}
 	if unfit := b.unfit; unfit {
-		out.Unfit = &unfit
+		to.brief.Unfit = &unfit
 	}
 }
 

@@ -152,10 +152,25 @@ func (c *Case) judge(alternative int) {
 // judgeRules runs the rules of one alternative, or the overall ones.
 func (c *Case) judgeRules(overall bool) {
 	for i := range c.pack.rules {
-		if c.rule = &c.pack.rules[i]; c.rule.Overall == overall && c.judges(c.rule) {
-			c.judgeRule()
+		if c.rule = &c.pack.rules[i]; c.rule.Overall != overall || !c.judges(c.rule) || c.summary.skips(c.rule) {
+			continue
+		}
+		before := c.ledger.n
+		c.judgeRule()
+		if c.summary.single && c.decidedBy(c.ledger.findings[before:c.ledger.n]) {
+			return
 		}
 	}
+}
+
+// decidedBy takes a rule's findings about a candidate, and tells whether more cannot
+// matter.
+func (c *Case) decidedBy(findings []*Finding) bool {
+	c.summary.take(findings)
+	if s := c.summary.settlement; s != nil {
+		s.learn(c.rule, findings, c.summary.line)
+	}
+	return c.summary.verdict == Fail
 }
 
 // judgeRule runs one rule; what it had reported before it broke is taken back.

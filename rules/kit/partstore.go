@@ -1,6 +1,7 @@
 package kit
 
 import (
+	"bytes"
 	"sync"
 
 	v1 "slipfit.example/proto/slipfit/v1"
@@ -48,6 +49,27 @@ func (s *partStore) get(encoded []byte) (*v1.Part, error) {
 	}
 	s.keep(key, p)
 	return p, nil
+}
+
+// glance returns the part of these bytes, and keeps it only while there is plenty of
+// room: of many candidates that are glanced at once, most do not come again, and are not to
+// push out those that do.
+func (s *partStore) glance(encoded []byte) (*v1.Part, error) {
+	s.mu.Lock()
+	p, ok := s.young[string(encoded)]
+	if !ok {
+		p, ok = s.old[string(encoded)]
+	}
+	room := s.size+len(encoded)+partOverhead <= s.budget/4
+	s.mu.Unlock()
+	if ok {
+		return p, nil
+	}
+	if room {
+		return s.get(encoded)
+	}
+	p = new(v1.Part)
+	return p, p.UnmarshalVTUnsafe(bytes.Clone(encoded)) // its words lie in one piece of memory
 }
 
 func (s *partStore) keep(key string, p *v1.Part) {

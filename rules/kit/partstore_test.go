@@ -105,3 +105,34 @@ func TestReadCheckEqualsGeneratedDecoding(t *testing.T) {
 		putBack(got)
 	}
 }
+
+// Glances fill no more than a quarter of a store, and give the part that was asked for
+// all the same.
+func TestGlancesLeaveRoom(t *testing.T) {
+	const budget = 40 * partOverhead
+	s := newPartStore(budget)
+	kept, err := s.get(encodePart(t, "Heron"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range 100 {
+		name := fmt.Sprintf("part-%d", i)
+		encoded := encodePart(t, name)
+		p, err := s.glance(encoded)
+		if err != nil || p.GetName() != name {
+			t.Fatalf("glanced at %s, got %v, %v", name, p, err)
+		}
+		if clear(encoded); p.GetName() != name {
+			t.Fatalf("%s is %s when the transport uses its memory again", name, p.GetName())
+		}
+	}
+	if s.size > budget/4 || len(s.young) < 5 {
+		t.Errorf("%d parts of %d bytes are kept, want some and no more than %d bytes", len(s.young), s.size, budget/4)
+	}
+	if again, err := s.glance(encodePart(t, "Heron")); err != nil || again != kept {
+		t.Errorf("what was there is decoded again (%v)", err)
+	}
+	if _, err := s.glance([]byte{0xff}); err == nil {
+		t.Error("what is no part is taken for one")
+	}
+}

@@ -48,6 +48,11 @@ type Rule struct {
 	// judged. A shortlist asks such rules first, before anything is solved. The pack
 	// must know one way of judging only, and the rule should cost little.
 	Alone bool
+	// Kinds are, of a rule that judges alone or has a Bound, the kinds of part that it looks
+	// at then: what it finds, or its Bound says, is the same whatever parts of other kinds
+	// say, but for names in its texts. A shortlist asks it once for all candidates of
+	// another kind. Nil: perhaps all.
+	Kinds []Kind
 	// Bound tells a shortlist before anything is solved what the rule will come to at
 	// best, through Case.Ceiling, Case.Unfit and Case.Quietest, for rules that do not
 	// judge alone. There are no facts yet, and of several alternatives none is set. It

@@ -172,6 +172,13 @@ func (f *Finding) appendTo(b []byte) []byte {
 	return closeMessage(b, start)
 }
 
+// appendHead writes no more of the finding than who speaks and the verdict.
+func (f *Finding) appendHead(b []byte) []byte {
+	b, start := openMessage(b, responseFindings)
+	b = append(b, f.rule.head...)
+	return closeMessage(appendVarint(b, findingVerdict, uint64(f.verdict)), start)
+}
+
 func (f *Finding) appendComparison(b []byte) []byte {
 	if f.relation == v1.Relation_RELATION_UNSPECIFIED {
 		return b

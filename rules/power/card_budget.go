@@ -11,6 +11,7 @@ import (
 
 var cardBudget = kit.Rule{
 	ID: "power.card-budget", Title: "Card within its slot and sockets", Since: "0.1.0", Alone: true,
+	Kinds: []kit.Kind{kit.KindCard, kit.KindSupply, kit.KindCable, kit.KindBoard, kit.KindDrive},
 	Why: "Slot and sockets each carry a limited power. A card that draws more overheats contacts, " +
 		"and a 12V-2x6 plug whose sense contacts announce too little makes the card slow down or refuse to start.",
 	Formula: "Slot power, 75 W for a x16 card and 25 W for a shorter one, plus the sustained power of each socket's connector, at most 600 W, " +

@@ -7,6 +7,7 @@ import (
 
 var connectors = kit.Rule{
 	ID: "power.connectors", Title: "A plug for every power socket", Since: "0.1.0", Alone: true,
+	Kinds: []kit.Kind{kit.KindSupply, kit.KindCable, kit.KindBoard, kit.KindCard, kit.KindDrive},
 	Why: "A part without its plug does not start. Plugs look alike and only some fit, outlets of a modular supply run out, " +
 		"and a cable that is ordered later comes after the build has stopped.",
 	Formula: "For each kind of socket on board, cards and drives: plugs that the best choice of cables can put there, less sockets. " +
@@ -99,8 +100,12 @@ func (s *survey) judgeKind(c *kit.Case, token int, complete bool) {
 	}
 	plugs := kit.Constant(float64(filled+spare), "")
 	sockets := kit.Constant(float64(needed), "")
+	short := filled < needed
+	if !short && w.best.partial[token] == 0 && c.SpareAtMost(sockets, plugs) {
+		return
+	}
 	var f *kit.Finding
-	switch short := filled < needed; {
+	switch {
 	case short && len(w.doubts) > 0:
 		f = c.Judged(kit.Unknown, w.doubts...)
 	case short && !complete:

@@ -88,14 +88,20 @@ func judgeMains(c *kit.Case) {
 			current = c.Absent(kit.Path{Field: "room.mains_v"}, "A")
 		}
 	}
+	if len(s.gaps) > 0 || !c.SpareAtMost(current, limit) {
+		s.judgeInlet(c, current, limit, evidence)
+	}
+	if room != nil && room.BranchA != nil {
+		s.judgeBranch(c, current, evidence)
+	}
+}
+
+func (s *survey) judgeInlet(c *kit.Case, current, limit kit.Value, evidence []kit.Value) {
 	f := s.hold(c, current, limit).Using(evidence...).About(s.supply).
 		Word("inlet", s.supply.Part.GetSupply().GetInlet()).Number("high", kit.Constant(current.High, "A")).
 		Remedy("cord")
 	if f.Verdict() != kit.Pass {
 		f.Caution("mains").Word("code", standards.MainsCaution)
-	}
-	if room != nil && room.BranchA != nil {
-		s.judgeBranch(c, current, evidence)
 	}
 }
 
@@ -122,6 +128,9 @@ func (s *survey) judgeBranch(c *kit.Case, current kit.Value, evidence []kit.Valu
 	if room.BranchOtherW != nil && room.MainsV != nil {
 		other = c.Given(kit.Path{Field: "room.branch_other_w"}, room.BranchOtherW, "W")
 		total = current.With(current.Add(other.Scale(1 / *room.MainsV)), "A")
+	}
+	if len(s.gaps) == 0 && c.SpareAtMost(total, limit) {
+		return
 	}
 	f := s.hold(c, total, limit).Using(evidence...).Despite(other, share)
 	if hours := c.Build.GetUse(); hours != nil && hours.HoursPerDay != nil &&

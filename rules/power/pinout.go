@@ -13,6 +13,7 @@ var srcPinout = standards.Source{
 
 var pinout = kit.Rule{
 	ID: "power.pinout", Title: "Modular cables of the supply's own pin-out", Since: "0.1.0", Alone: true,
+	Kinds: []kit.Kind{kit.KindSupply, kit.KindCable},
 	Why: "No standard fixes the supply's end of a modular cable. A cable of another set often fits the plug, " +
 		"puts 12 V where 5 V or ground belongs, and destroys drives, board and card at once.",
 	Formula: "The identity of each modular cable's pin-out must be that of the supply, letter by letter; where either is not known, nothing is known.",

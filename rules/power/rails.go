@@ -91,6 +91,10 @@ func (s *survey) judgeRail(c *kit.Case, r int) {
 	current := kit.Constant(0, "A").With(s.rails[r].watts.Scale(1/volts), "A")
 	rating, smallest, parts := s.railRating(c, r)
 	limit := rating
+	divided := parts > 1 && current.High > smallest
+	if !s.rails[r].gap && !divided && c.SpareAtMost(current, limit) {
+		return
+	}
 	var f *kit.Finding
 	switch over := rating.Known() && current.Nominal > rating.Nominal; {
 	case over && s.rails[r].gap:
@@ -99,7 +103,7 @@ func (s *survey) judgeRail(c *kit.Case, r int) {
 		f = c.AtMost(current, limit)
 	case s.rails[r].gap:
 		f = c.AtMost(c.Derived(current.Range, "A", s.gaps...), limit)
-	case parts > 1 && current.High > smallest:
+	case divided:
 		f = c.AtMost(current, limit).Using(c.Absent(s.supply.At("supply.outlets"), "")).Say("split")
 	default:
 		f = c.AtMost(current, limit)

@@ -68,6 +68,9 @@ func judgeSupplyExcursion(c *kit.Case) {
 	total := kit.Constant(0, "W").With(w.total, "W")
 	limit := rating.With(rating.Scale(w.share), "W")
 
+	if len(gaps) == 0 && c.SpareAtMost(total, limit) {
+		return
+	}
 	var f *kit.Finding
 	switch {
 	case len(gaps) == 0:

@@ -87,6 +87,10 @@ func judgeUSBPorts(c *kit.Case) {
 		left = c.Derived(quantity.Range{}, "A", append(s.gaps, rating)...)
 	}
 	// Every port at its greatest at once is rare, so a shortage warns.
-	f := c.AtMost(kit.Constant(amps, "A"), left).AtWorst(kit.Marginal)
+	all := kit.Constant(amps, "A")
+	if c.SpareAtMost(all, left) {
+		return
+	}
+	f := c.AtMost(all, left).AtWorst(kit.Marginal)
 	f.About(s.supply, chassis).Number("ports", kit.Constant(float64(ports), "")).Remedy("fewer")
 }

@@ -19,15 +19,23 @@ type bender struct {
 	open []bool
 	// straight and angles are what tangent says of the corners where they are moved to.
 	straight, angles []float64
+	// settled tells that the corners have come to rest.
+	settled bool
 }
 
-// round fills the roundings of a route.
-func (s *scene) round(r *Route, radius float64, a, b lead) {
-	r.Rounded = r.Length
-	if radius == 0 || len(r.Points) < 3 {
-		return
-	}
+// round fills the roundings of a route. It returns the bender that did, with no corners where nothing is rounded.
+func (s *scene) round(r *Route, radius float64, a, b lead) *bender {
+	w := swing(r, radius, a, b)
+	s.hold(r, w)
+	return w
+}
+
+// swing lets the corners of a route swing out.
+func swing(r *Route, radius float64, a, b lead) *bender {
 	w := &bender{radius: radius}
+	if radius == 0 || len(r.Points) < 3 {
+		return w
+	}
 	for i, p := range r.Points {
 		var dir geometry.Vec
 		switch {
@@ -39,9 +47,17 @@ func (s *scene) round(r *Route, radius float64, a, b lead) {
 		w.add(r.Points, i, dir)
 	}
 	w.moved = slices.Clone(w.fixed)
-	settled := w.settle()
-	r.Rounded, r.Bends = w.measure(settled)
-	s.checkSwing(r, w)
+	w.settled = w.settle()
+	return w
+}
+
+// hold fills the roundings of a route by its bender, held against the obstacles.
+func (s *scene) hold(r *Route, w *bender) {
+	r.Rounded = r.Length
+	if len(w.moved) > 0 {
+		r.Rounded, r.Bends = w.measure()
+		w.sweep(func(bend int, p, q geometry.Vec) { s.collide(&r.Bends[bend], p, q) })
+	}
 }
 
 // add takes a corner over. A turn by more than 100 degrees at the end of a straight stretch is made in two: first to the
@@ -150,7 +166,7 @@ func (w *bender) lack(i, j int) float64 {
 }
 
 // measure returns the length with arcs and the list of bends.
-func (w *bender) measure(settled bool) (float64, []Bend) {
+func (w *bender) measure() (float64, []Bend) {
 	length, used := 0.0, 0.0
 	var bends []Bend
 	for i := 1; i < len(w.moved); i++ {
@@ -161,7 +177,7 @@ func (w *bender) measure(settled bool) (float64, []Bend) {
 			t, angle = w.tangent(i)
 			length += w.radius*angle - 2*t
 		}
-		fits := settled && used+t <= leg+0.01
+		fits := w.settled && used+t <= leg+0.01
 		if !fits && len(bends) > 0 {
 			bends[len(bends)-1].Fits = false
 		}
@@ -176,9 +192,9 @@ func (w *bender) measure(settled bool) (float64, []Bend) {
 // arcSteps is how many chords an arc is checked by.
 const arcSteps = 8
 
-// checkSwing holds the swung corners against the obstacles: the arcs and the straights between them. The stretches that
+// sweep visits where the cable swings, by bends: the arcs in chords and the straights between them. The stretches that
 // touch a terminal have been checked as lead-outs.
-func (s *scene) checkSwing(r *Route, w *bender) {
+func (w *bender) sweep(visit func(bend int, p, q geometry.Vec)) {
 	bend := -1
 	var last geometry.Vec
 	for i := 1; i+1 < len(w.moved); i++ {
@@ -189,10 +205,10 @@ func (s *scene) checkSwing(r *Route, w *bender) {
 		bend++
 		pts := w.arc(i, t, angle)
 		if i > 1 && bend > 0 {
-			s.collide(&r.Bends[bend], last, pts[0])
+			visit(bend, last, pts[0])
 		}
 		for k := 1; k < len(pts); k++ {
-			s.collide(&r.Bends[bend], pts[k-1], pts[k])
+			visit(bend, pts[k-1], pts[k])
 		}
 		last = pts[len(pts)-1]
 	}
@@ -219,7 +235,7 @@ func (w *bender) arc(i int, t, angle float64) []geometry.Vec {
 	center := c.Add(inward.Scale(w.radius / math.Cos(min(angle, 0.9*math.Pi)/2) / inward.Norm()))
 	start := c.Sub(u.Scale(t)).Sub(center)
 	// The arc lies in the plane of its first spoke and its first direction.
-	var pts []geometry.Vec
+	pts := make([]geometry.Vec, 0, arcSteps+1)
 	for k := range arcSteps + 1 {
 		phi := angle * float64(k) / arcSteps
 		pts = append(pts, center.Add(start.Scale(math.Cos(phi))).Add(u.Scale(w.radius*math.Sin(phi))))

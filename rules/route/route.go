@@ -88,29 +88,61 @@ type Blockage struct {
 // Find returns the shortest way of a cable between two terminals. It returns an error if a figure is not a number, out
 // of range, or a terminal lies outside the room; that there is no way is no error but a Blockage.
 func Find(room Room, cable Cable, from, to Terminal) (*Route, error) {
-	if err := check(&room, cable, from, to); err != nil {
+	return lay(nil, &room, cable, from, to)
+}
+
+func lay(m *Memory, room *Room, cable Cable, from, to Terminal) (*Route, error) {
+	if err := check(room, cable, from, to); err != nil {
 		return nil, err
 	}
-	s := newScene(&room, cable.Diameter/2)
-	a, b := s.leadOut(from), s.leadOut(to)
-	block := s.blocked(a, b)
-	var middle []geometry.Vec
+	s := scenes.Get().(*scene)
+	defer s.leave()
+	s.begin(room, cable.Diameter/2)
+	e := &ends{cable, from, to, s.leadOut(from), s.leadOut(to)}
+	block := s.blocked(e.a, e.b)
 	if block == nil {
-		if middle = s.shortest(a.end, b.end); middle == nil {
-			block = &Blockage{Terminal: -1, Obstacles: s.closing(a.end, b.end)}
+		if r := s.find(m, e); r != nil {
+			return r, nil
+		}
+		block = &Blockage{Terminal: -1, Obstacles: s.closing(e.a.end, e.b.end)}
+	}
+	block.Passable = passable(room, cable.Diameter, from, to, block.Obstacles)
+	return &Route{Blockage: block}, nil
+}
+
+// find looks for the way among what is near, then in the whole room; nil where there is none. Where channels are
+// preferred, far ones may draw a way, so that nothing is left out.
+func (s *scene) find(m *Memory, e *ends) *Route {
+	var space [MaxObstacles]int32
+	for _, times := range reaches {
+		if s.weight > 1 {
+			break
+		}
+		n := s.nearby(e, times, space[:0])
+		if times == 1 && len(n.indices) > 0 {
+			continue // only the line itself is no longer
+		}
+		if f := m.among(s, e, &n); f != nil {
+			return f.whole(s, &n)
 		}
 	}
-	if block != nil {
-		block.Passable = passable(&room, cable.Diameter, from, to, block.Obstacles)
-		return &Route{Blockage: block}, nil
+	middle := s.shortest(e.a.end, e.b.end, unlimited)
+	if middle == nil {
+		return nil
 	}
-	r := &Route{Points: join(a, middle, b)}
+	r := s.way(e, middle)
+	s.round(r, e.cable.MinBendRadius, e.a, e.b)
+	return r
+}
+
+// way is the tight way by the points between the straight stretches.
+func (s *scene) way(e *ends, middle []geometry.Vec) *Route {
+	r := &Route{Points: join(e.a, middle, e.b)}
 	for i := 1; i < len(r.Points); i++ {
 		r.Length += r.Points[i].Dist(r.Points[i-1])
 		r.InChannel += s.inChannel(r.Points[i-1], r.Points[i])
 	}
-	s.round(r, cable.MinBendRadius, a, b)
-	return r, nil
+	return r
 }
 
 // join puts the lead-outs to both ends of the way between them.

@@ -2,6 +2,7 @@ package route
 
 import (
 	"math"
+	"sync"
 
 	"slipfit.example/rules/geometry"
 )
@@ -42,8 +43,24 @@ type scene struct {
 	weight   float64
 }
 
+// scenes are kept with their memory for the next one.
+var scenes = sync.Pool{New: func() any { return new(scene) }}
+
+// leave hands the scene's memory on.
+func (s *scene) leave() {
+	*s = scene{solids: s.solids[:0], channels: s.channels[:0]}
+	scenes.Put(s)
+}
+
 func newScene(room *Room, radius float64) *scene {
-	s := &scene{room: room, radius: radius, lo: room.Within.Min(), hi: room.Within.Max(), weight: 1}
+	s := new(scene)
+	s.begin(room, radius)
+	return s
+}
+
+// begin makes a scene of a room.
+func (s *scene) begin(room *Room, radius float64) {
+	*s = scene{room: room, radius: radius, lo: room.Within.Min(), hi: room.Within.Max(), weight: 1, solids: s.solids[:0], channels: s.channels[:0]}
 	for k := range s.lo {
 		s.lo[k] += radius - tolerance
 		s.hi[k] -= radius - tolerance
@@ -60,7 +77,6 @@ func newScene(room *Room, radius float64) *scene {
 			s.channels = append(s.channels, solid{c.Min(), c.Max()})
 		}
 	}
-	return s
 }
 
 // inRoom reports whether the centreline may pass a point as far as the room's walls go.
@@ -103,11 +119,16 @@ func (o *solid) cut(p, d *geometry.Vec) (from, to float64) {
 // hit returns the index of a solid that a segment enters, -1 if it is clear.
 func (s *scene) hit(p, q geometry.Vec) int {
 	d := q.Sub(p)
+	low, high := p, q
+	for k := range low {
+		if low[k] > high[k] {
+			low[k], high[k] = high[k], low[k]
+		}
+	}
 	for i := range s.solids {
 		o := &s.solids[i]
 		// Most solids lie wholly to one side.
-		if max(p[0], q[0]) <= o.lo[0] || min(p[0], q[0]) >= o.hi[0] || max(p[1], q[1]) <= o.lo[1] ||
-			min(p[1], q[1]) >= o.hi[1] || max(p[2], q[2]) <= o.lo[2] || min(p[2], q[2]) >= o.hi[2] {
+		if high[0] <= o.lo[0] || low[0] >= o.hi[0] || high[1] <= o.lo[1] || low[1] >= o.hi[1] || high[2] <= o.lo[2] || low[2] >= o.hi[2] {
 			continue
 		}
 		if from, to := o.cut(&p, &d); from < to {

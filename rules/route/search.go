@@ -11,10 +11,14 @@ import (
 const (
 	// coarseNodes and fineNodes are how many points the edges are cut into at first and later.
 	coarseNodes, fineNodes = 500, 1500
+	// nearNodes and nearFine are the same where only what is near a way has edges: so they lie about as close.
+	nearNodes, nearFine = 80, 300
 	// rounds is how often the way may be looked for anew, on finer points among ever fewer edges.
 	rounds = 6
 	// enough ends the rounds: an improvement below one part in ten thousand.
 	enough = 1e-4
+	// unlimited is the limit that nothing reaches.
+	unlimited = math.MaxFloat64
 	// finest is the smallest distance of points in mm.
 	finest = 0.25
 )
@@ -56,34 +60,38 @@ func (q *search) leave() {
 	searches.Put(q)
 }
 
-// shortest returns the points of the shortest way between two clear points, nil if there is none.
-func (s *scene) shortest(from, to geometry.Vec) []geometry.Vec {
+// shortest returns the points of the shortest way between two clear points that costs less than a limit, nil if there is
+// none. Below unlimited nil may also come of points that are too coarse.
+func (s *scene) shortest(from, to geometry.Vec, limit float64) []geometry.Vec {
 	if s.weight == 1 && s.clear(from, to) {
 		return []geometry.Vec{from, to}
 	}
 	all := s.edges()
-	best, bestCost := []node(nil), math.MaxFloat64
-	budget := coarseNodes
+	best, bestCost := []node(nil), limit
+	budget, fine := coarseNodes, fineNodes
+	if limit < unlimited {
+		budget, fine = nearNodes, nearFine
+	}
 	used := searches.Get().(*search)
 	defer used.leave()
 	for range rounds {
 		q := used.begin(s, within(all, from, to, bestCost))
 		q.sample(from, to, budget, bestCost)
 		path := q.run(bestCost)
-		budget = fineNodes
+		budget = fine
 		if path == nil {
 			// With a way at hand, finer points bring nothing. Without one, ask whether there is any.
 			if best != nil {
 				break
 			}
-			if !s.connected(from, to, nil) {
+			if limit < unlimited || !s.connected(from, to, nil) {
 				return nil
 			}
 			continue
 		}
 		path = q.tighten(path)
 		c := s.pathCost(path)
-		done := c > bestCost*(1-enough)
+		done := best != nil && c > bestCost*(1-enough)
 		if c < bestCost {
 			best, bestCost = path, c
 		}

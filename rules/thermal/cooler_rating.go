@@ -9,6 +9,7 @@ import (
 
 var coolerRating = kit.Rule{
 	ID: "thermal.cooler-rating", Title: "Cooler's rating against the processor's power", Since: "0.1.0", Alone: true,
+	Kinds:      []kit.Kind{kit.KindAirCooler, kit.KindLiquidLoop, kit.KindRadiator, kit.KindProcessor},
 	Why:        "A cooler that is rated for less than the processor draws makes it slow down under load, and its fans run at full speed.",
 	Formula:    "The heat that the cooler's maker rates it for less the processor's power: the load of the build, else its sustained power, else the power that its maker rates a cooler for.",
 	Parameters: []*kit.Parameter{&kit.PowerTolerance},

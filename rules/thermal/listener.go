@@ -37,6 +37,10 @@ var listenerRule = kit.Rule{
 		"loud": "Levels above 80 dB(A) over a working day call for hearing protection by local law. A small computer that is forecast so loud has an error in its document.",
 	},
 	Judge: judgeListener, Bound: boundListener,
+	Kinds: []kit.Kind{
+		kit.KindChassis, kit.KindBoard, kit.KindProcessor, kit.KindAirCooler, kit.KindLiquidLoop, kit.KindRadiator, kit.KindCard,
+		kit.KindSupply, kit.KindFan, kit.KindAccessory,
+	},
 }
 
 // harmDBA is from where sound harms over a working day.

@@ -10,6 +10,7 @@ import (
 	"sync/atomic"
 
 	"google.golang.org/protobuf/encoding/protowire"
+	"google.golang.org/protobuf/proto"
 
 	packv1 "slipfit.example/proto/slipfit/pack/v1"
 	"slipfit.example/proto/slipfit/pack/v1/plug"
@@ -26,9 +27,11 @@ type Slate struct {
 	lines    map[lineKey]*packv1.Line
 }
 
+// lineKey is what packs are asked by one line. In the first look they answer barely.
 type lineKey struct {
 	pack int
 	look packv1.Look
+	full bool // the first look once more, for the finding that was left out
 }
 
 // Candidate is a part on its way through the packs.
@@ -38,8 +41,9 @@ type Candidate struct {
 	// Verdict is the worst that is held against it so far. From UNKNOWN on it is
 	// decided, and the candidate does not fit.
 	Verdict v1.Verdict
-	// Finding is an encoded slipfit.v1.Finding: the one that decides, else the one
-	// with the smallest margin share so far; nil: none.
+	// Finding is an encoded slipfit.v1.Finding: the one that decides, else, after the last
+	// look, the one with the smallest margin share; nil: none, or not told yet. Where the
+	// slate is terse, no more than who decides and how is in it.
 	Finding []byte
 	// MarginShare is the smallest so far, infinite where there is none.
 	MarginShare float64
@@ -55,6 +59,7 @@ type Candidate struct {
 	Forecast []byte
 
 	facts []*packv1.Fact
+	owes  int // the pack, and 1, that left out the finding with the smallest margin share; 0: none
 }
 
 // NewCandidate is a candidate that nobody has looked at.
@@ -89,10 +94,16 @@ func (b *Baseline) Slate(request *v1.CheckRequest, item int, about []int) (*Slat
 	around := f.with(nil)
 	for _, st := range b.steps {
 		for _, pack := range st.packs {
-			look := b.lookOf(st, pack)
-			s.lines[lineKey{pack, look}] = &packv1.Line{
-				Check: around, Item: ptr(uint32(item)), About: places, Standing: b.standing[pack].entries, Look: look.Enum(),
+			key := lineKey{pack: pack, look: b.lookOf(st, pack)}
+			line := &packv1.Line{
+				Check: around, Item: ptr(uint32(item)), About: places, Standing: b.standing[pack].entries, Look: key.look.Enum(),
 				Failing: ptr(slices.ContainsFunc(b.run.ruleset.packs[pack].needs, b.mayLack)),
+			}
+			s.lines[key] = line
+			if key.look == packv1.Look_LOOK_ALONE {
+				key.full = true
+				s.lines[key] = proto.CloneOf(line)
+				line.Bare = ptr(true)
 			}
 		}
 	}
@@ -109,8 +120,10 @@ func (b *Baseline) lookOf(st step, pack int) packv1.Look {
 
 // Bound says, before the first look, which bounds are of use.
 func (s *Slate) Bound(wanted packv1.Bounds) {
-	for _, line := range s.lines {
-		line.Bounds = &wanted
+	for key, line := range s.lines {
+		if line.Bounds = &wanted; key.full {
+			line.Bounds = packv1.Bounds_BOUNDS_NONE.Enum()
+		}
 	}
 }
 
@@ -139,7 +152,6 @@ func (s *Slate) Look(ctx context.Context, at int, candidates []*Candidate) error
 		return context.Cause(ctx)
 	}
 	l := &look{slate: s, step: st}
-	l.open.Add(n * len(candidates))
 	views := make([]view, len(candidates))
 	tasks := make([]task, n*len(candidates))
 	for i, c := range candidates {
@@ -148,11 +160,19 @@ func (s *Slate) Look(ctx context.Context, at int, candidates []*Candidate) error
 			s.fill(&tasks[i*n+k], &views[i], pack, c)
 		}
 	}
+	var owed []task
+	if at == len(s.baseline.steps)-1 {
+		owed = s.owed(views, candidates)
+	}
+	l.open.Add(len(tasks) + len(owed))
 	// Pack by pack, so that what travels together waits together.
 	for k, pack := range st.packs {
 		for i := range candidates {
 			s.baseline.run.ruleset.packs[pack].lane.submit(&tasks[i*n+k])
 		}
+	}
+	for i := range owed {
+		s.baseline.run.ruleset.packs[owed[i].pack].lane.submit(&owed[i])
 	}
 	answered := make(chan struct{})
 	go func() {
@@ -171,12 +191,41 @@ func (s *Slate) Look(ctx context.Context, at int, candidates []*Candidate) error
 	return nil
 }
 
+// owed makes the tasks that fetch the findings which were left out of the first look.
+func (s *Slate) owed(views []view, candidates []*Candidate) []task {
+	out := make([]task, 0, len(candidates))
+	for i, c := range candidates {
+		if c.owes == 0 {
+			continue
+		}
+		views[i].debt = &debt{view: &views[i]}
+		out = out[:len(out)+1]
+		t := &out[len(out)-1]
+		t.run, t.pack, t.part = views[i].debt, c.owes-1, c.Part
+		t.line = s.lines[lineKey{pack: t.pack, look: packv1.Look_LOOK_ALONE, full: true}]
+	}
+	return out
+}
+
+// debt is the finding of a candidate that is being fetched. It is who its task answers to.
+type debt struct {
+	*view
+	outcome outcome
+}
+
+func (d *debt) settled(pack int, o outcome) {
+	if d.outcome = o; o.failure != nil {
+		d.report(pack, &o)
+	}
+	d.look.open.Done()
+}
+
 // fill makes the task of one pack.
 func (s *Slate) fill(t *task, v *view, pack int, c *Candidate) {
 	p := s.baseline.run.ruleset.packs[pack]
 	t.run, t.pack = v, pack
 	if p.takes(plug.Candidates) {
-		t.line, t.part, t.share = s.lines[lineKey{pack, s.baseline.lookOf(v.look.step, pack)}], c.Part, c.shareSoFar()
+		t.line, t.part, t.share = s.lines[lineKey{pack: pack, look: s.baseline.lookOf(v.look.step, pack)}], c.Part, c.shareSoFar()
 	} else {
 		t.check = s.frame.with(c.Part)
 	}
@@ -197,7 +246,10 @@ func (s *Slate) merge(c *Candidate, v *view) {
 		case b.GetVerdict() > c.Verdict && b.GetVerdict() >= v1.Verdict_VERDICT_UNKNOWN:
 			c.Finding = unwrap(b.Finding)
 		case !c.Decided() && b.MarginShare != nil && b.GetMarginShare() < c.MarginShare:
-			c.MarginShare, c.Finding = b.GetMarginShare(), unwrap(b.Finding)
+			c.MarginShare, c.Finding, c.owes = b.GetMarginShare(), unwrap(b.Finding), 0
+			if len(b.Finding) == 0 {
+				c.owes = pack + 1
+			}
 		}
 		c.Verdict = max(c.Verdict, b.GetVerdict())
 		c.lookAhead(b)
@@ -208,9 +260,18 @@ func (s *Slate) merge(c *Candidate, v *view) {
 			c.facts = append(c.facts, fact)
 		}
 	}
-	if c.Decided() {
-		c.facts, c.Forecast, c.MarginShare = nil, nil, math.Inf(1)
+	if v.debt != nil && c.owes != 0 && !c.Decided() {
+		s.repay(c, &v.debt.outcome)
 	}
+	if c.Decided() {
+		c.facts, c.Forecast, c.MarginShare, c.owes = nil, nil, math.Inf(1), 0
+	}
+}
+
+// repay adds the finding that was left out. A pack that does not answer decides now.
+func (s *Slate) repay(c *Candidate, o *outcome) {
+	b := s.briefOf(c.owes-1, o)
+	c.Finding, c.Verdict, c.owes = unwrap(b.Finding), max(c.Verdict, b.GetVerdict()), 0
 }
 
 // lookAhead takes in what a pack says of looks that are still to come.
@@ -269,6 +330,7 @@ type look struct {
 type view struct {
 	look     *look
 	outcomes []outcome // by the step's packs
+	debt     *debt     // nil: nothing was left out
 }
 
 func (v *view) abandoned() bool { return v.look.gone.Load() }

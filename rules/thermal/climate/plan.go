@@ -72,6 +72,7 @@ type Plan struct {
 	model    heat.Model
 	solver   *heat.Solver
 	fans     []air.Fan
+	laws     lawMemory
 }
 
 // cell is a zone of air: a piece of a chamber, or the air in a card.
@@ -198,7 +199,7 @@ func (p *Plan) reset(q Question) {
 		s = heat.NewSolver(heat.Options{ToleranceK: 2e-3, MostRounds: 120})
 	}
 	*p = Plan{
-		q: q, solver: s, beneath: -1, areas: p.areas,
+		q: q, solver: s, beneath: -1, areas: p.areas, laws: p.laws,
 		Estimates: p.Estimates[:0], Gaps: p.Gaps[:0],
 		cells: p.cells[:0], pairs: p.pairs[:0], solids: p.solids[:0], openings: p.openings[:0], panels: p.panels[:0],
 		ways: p.ways[:0], motors: p.motors[:0], chips: p.chips[:0], loops: p.loops[:0], locals: p.locals[:0],

@@ -269,7 +269,7 @@ func (p *Plan) lawOf(c *chip, part *v1.Part, points []*v1.ResistancePoint, rated
 		}
 		readings = append(readings, heat.Reading{FlowM3S: flow, ResistanceKW: clamp(rise / *ratedHeat, 1e-4, 50)})
 	}
-	law := throughReadings(readings)
+	law := p.laws.through(readings)
 	best := math.Inf(1)
 	for _, r := range readings {
 		best = min(best, r.ResistanceKW)

@@ -414,7 +414,12 @@ type Line struct {
 	// Whether facts that this pack needs may be lacking: nobody works them out, or who does
 	// comes to FAIL already without those items, and has a build before it that cannot be
 	// put together. Bounds that rest on what such facts always have do not hold then.
-	Failing       *bool `protobuf:"varint,8,opt,name=failing,proto3,oneof" json:"failing,omitempty"`
+	Failing *bool `protobuf:"varint,8,opt,name=failing,proto3,oneof" json:"failing,omitempty"`
+	// Whether bare answers will do. Of what fits, the finding with the smallest margin share
+	// may be left out: the host asks once more where it wants it, with this unset. The
+	// counts of all tasks of the batch may stand together in one outcome, and none in the
+	// others.
+	Bare          *bool `protobuf:"varint,9,opt,name=bare,proto3,oneof" json:"bare,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -501,6 +506,13 @@ func (x *Line) GetBounds() Bounds {
 func (x *Line) GetFailing() bool {
 	if x != nil && x.Failing != nil {
 		return *x.Failing
+	}
+	return false
+}
+
+func (x *Line) GetBare() bool {
+	if x != nil && x.Bare != nil {
+		return *x.Bare
 	}
 	return false
 }
@@ -791,8 +803,9 @@ type Brief struct {
 	// none.
 	Verdict *v1.Verdict `protobuf:"varint,1,opt,name=verdict,proto3,enum=slipfit.v1.Verdict,oneof" json:"verdict,omitempty"`
 	// One entry of the findings, encoded with its field's tag. Where the verdict is
-	// FAIL or UNKNOWN: the first that comes to it. Else the one with the smallest
-	// margin share; absent where none has a share.
+	// FAIL or UNKNOWN: the first that comes to it; of that one only rule, pack, version and
+	// verdict are needed where the line is terse. Else the one with the smallest margin
+	// share; absent where none has a share, and perhaps where the line is bare.
 	Finding []byte `protobuf:"bytes,2,opt,name=finding,proto3,oneof" json:"finding,omitempty"`
 	// Smallest margin as a share of what is required, among the findings with a part
 	// of the items asked about, at the nominal values. Counts, whose margin has no
@@ -917,7 +930,7 @@ const file_slipfit_pack_v1_pack_service_proto_rawDesc = "" +
 	"\x05batch\x18\x01 \x01(\x04H\x00R\x05batch\x88\x01\x01\x12+\n" +
 	"\x05tasks\x18\x02 \x03(\v2\x15.slipfit.pack.v1.TaskR\x05tasks\x12)\n" +
 	"\x04line\x18\x03 \x01(\v2\x15.slipfit.pack.v1.LineR\x04lineB\b\n" +
-	"\x06_batch\"\xc9\x02\n" +
+	"\x06_batch\"\xeb\x02\n" +
 	"\x04Line\x12\x19\n" +
 	"\x05check\x18\x01 \x01(\fH\x00R\x05check\x88\x01\x01\x12\x17\n" +
 	"\x04item\x18\x02 \x01(\rH\x01R\x04item\x88\x01\x01\x12\x14\n" +
@@ -926,14 +939,16 @@ const file_slipfit_pack_v1_pack_service_proto_rawDesc = "" +
 	"\x04look\x18\x05 \x01(\x0e2\x15.slipfit.pack.v1.LookH\x02R\x04look\x88\x01\x01\x12\x19\n" +
 	"\x05terse\x18\x06 \x01(\bH\x03R\x05terse\x88\x01\x01\x124\n" +
 	"\x06bounds\x18\a \x01(\x0e2\x17.slipfit.pack.v1.BoundsH\x04R\x06bounds\x88\x01\x01\x12\x1d\n" +
-	"\afailing\x18\b \x01(\bH\x05R\afailing\x88\x01\x01B\b\n" +
+	"\afailing\x18\b \x01(\bH\x05R\afailing\x88\x01\x01\x12\x17\n" +
+	"\x04bare\x18\t \x01(\bH\x06R\x04bare\x88\x01\x01B\b\n" +
 	"\x06_checkB\a\n" +
 	"\x05_itemB\a\n" +
 	"\x05_lookB\b\n" +
 	"\x06_terseB\t\n" +
 	"\a_boundsB\n" +
 	"\n" +
-	"\b_failing\"\xb3\x01\n" +
+	"\b_failingB\a\n" +
+	"\x05_bare\"\xb3\x01\n" +
 	"\x04Task\x12\x19\n" +
 	"\x05check\x18\x01 \x01(\fH\x00R\x05check\x88\x01\x01\x12+\n" +
 	"\x05facts\x18\x02 \x03(\v2\x15.slipfit.pack.v1.FactR\x05facts\x12\x17\n" +
