@@ -315,6 +315,14 @@ func unwrap(entry []byte) []byte {
 	return value
 }
 
+// Holds is how many bytes of facts are kept for further looks.
+func (c *Candidate) Holds() (bytes int) {
+	for _, f := range c.facts {
+		bytes += len(f.GetValue())
+	}
+	return bytes
+}
+
 // Forget lets go of what further looks would want.
 func (c *Candidate) Forget() { c.facts = nil }
 

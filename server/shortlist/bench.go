@@ -12,11 +12,12 @@ import (
 	"slipfit.example/server/pipeline"
 )
 
-// How many candidates are held at once, and how many bytes of them. More make better use
-// of bounds, and take more memory.
+// How many candidates are held at once, how many bytes of them, and of facts about them
+// that further looks want. More make better use of bounds, and take more memory.
 const (
 	heldEntries = 1 << 14
 	heldBytes   = 16 << 20
+	heldFacts   = 32 << 20
 )
 
 // How many candidates are looked at together, and how many such looks are open at
@@ -42,7 +43,7 @@ func (l *List) Judge(ctx context.Context, next Next) error {
 	l.Slate.Bound(l.bounds())
 	ctx, cancel := context.WithCancelCause(ctx)
 	defer cancel(nil)
-	b := &bench{list: l}
+	b := &bench{list: l, queues: make([]queue, l.Slate.Steps())}
 	b.turn = sync.NewCond(&l.mu)
 	defer context.AfterFunc(ctx, func() {
 		l.mu.Lock()
@@ -67,13 +68,14 @@ func (l *List) Judge(ctx context.Context, next Next) error {
 // bench is where candidates wait of which some look may still be needed. All of it is
 // guarded by the list's lock.
 type bench struct {
-	list  *List
-	turn  *sync.Cond
-	queue queue
-	open  int // looks that are under way
-	held  int // candidates in the queue and in looks
-	bytes int // of their parts
-	last  bool
+	list   *List
+	turn   *sync.Cond
+	queues []queue // by the step that comes next
+	open   int     // looks that are under way
+	held   int     // candidates in the queues and in looks
+	bytes  int     // of their parts
+	facts  int     // bytes of facts about them
+	last   bool
 }
 
 // fill puts candidates on the bench as they come, and waits while it is full.
@@ -94,7 +96,7 @@ func (b *bench) fill(ctx context.Context, next Next) error {
 			}
 		}
 		last := b.last
-		if last || b.full() || b.unknown() {
+		if last || b.ready() {
 			b.turn.Broadcast()
 		}
 		l.mu.Unlock()
@@ -127,9 +129,11 @@ func (b *bench) keep(c *contender) {
 		b.list.counts.setAside++
 		return
 	}
+	c.holds = c.Holds()
 	b.held++
 	b.bytes += len(c.entry.Part)
-	heap.Push(&b.queue, c)
+	b.facts += c.holds
+	heap.Push(&b.queues[c.step], c)
 }
 
 // work takes lots through their next step until nothing is left.
@@ -160,13 +164,15 @@ func (b *bench) take(ctx context.Context) []*contender {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	for ctx.Err() == nil {
-		if len(b.queue) > 0 && l.hopeless(b.queue[0]) {
+		best := b.best()
+		if best >= 0 && l.hopeless(b.queues[best][0]) {
 			b.clear()
+			best = -1
 		}
 		switch {
-		case len(b.queue) > 0 && (b.last || b.full() || b.unknown()):
+		case best >= 0 && (b.last || b.ready()):
 			b.open++
-			return b.lot()
+			return b.lot(best)
 		case b.last && b.open == 0:
 			b.turn.Broadcast()
 			return nil
@@ -176,35 +182,67 @@ func (b *bench) take(ctx context.Context) []*contender {
 	return nil
 }
 
-// unknown tells that there are enough candidates for a lot of which nothing is known, so
-// that looking at them now takes nothing away from better ones.
-func (b *bench) unknown() bool {
-	return len(b.queue) >= glanceLot && math.IsInf(b.queue[0].key, 1) && b.queue[0].step == 0
+// best is the step at which the candidate with the best bound waits, -1 for none.
+func (b *bench) best() int {
+	best := -1
+	for step, q := range b.queues {
+		if len(q) > 0 && (best < 0 || before(q[0], b.queues[best][0]) < 0) {
+			best = step
+		}
+	}
+	return best
+}
+
+// deep tells that whoever has come farthest goes first: where all are judged to the end
+// anyway, or facts take too much memory.
+func (b *bench) deep() bool { return b.list.Decline != nil || b.facts >= heldFacts }
+
+// ready tells that there is no use in waiting for more candidates: no more are held, or
+// there are enough for a lot of which nothing is known, so that looking at them now takes
+// nothing away from better ones, or all are judged to the end anyway.
+func (b *bench) ready() bool {
+	first := b.queues[0]
+	enough := len(first) >= glanceLot
+	if b.list.Decline != nil {
+		return enough || b.held > len(first)
+	}
+	return b.full() || enough && math.IsInf(first[0].key, 1)
 }
 
 // clear sets everything aside that waits.
 func (b *bench) clear() {
-	b.list.counts.setAside += uint64(len(b.queue))
-	for _, c := range b.queue {
-		b.release(c)
+	for step, q := range b.queues {
+		b.list.counts.setAside += uint64(len(q))
+		for _, c := range q {
+			b.release(c)
+		}
+		b.queues[step] = nil
 	}
-	b.queue = nil
 	b.turn.Broadcast()
 }
 
 func (b *bench) release(c *contender) {
 	b.held--
 	b.bytes -= len(c.entry.Part)
+	b.facts -= c.holds
 }
 
-func (b *bench) lot() []*contender {
-	step, most := b.queue[0].step, solveLot
+// lot takes those that wait for the step of the best candidate, as long as they are the
+// best, or for the farthest step.
+func (b *bench) lot(step int) []*contender {
+	deep := b.deep()
+	for later := len(b.queues) - 1; deep && later > step; later-- {
+		if len(b.queues[later]) > 0 {
+			step = later
+		}
+	}
+	most := solveLot
 	if step == 0 {
 		most = glanceLot
 	}
 	var lot []*contender
-	for len(b.queue) > 0 && b.queue[0].step == step && len(lot) < most {
-		lot = append(lot, heap.Pop(&b.queue).(*contender))
+	for len(b.queues[step]) > 0 && len(lot) < most && (deep || b.best() == step) {
+		lot = append(lot, heap.Pop(&b.queues[step]).(*contender))
 	}
 	return lot
 }

@@ -47,7 +47,8 @@ type reason struct {
 type contender struct {
 	entry Entry
 	pipeline.Candidate
-	step int
+	step  int
+	holds int // bytes of facts that are kept of it
 	// key is what the list is sorted by, a greater one first. Until everything is known
 	// it is no less than it will be; what will not fit comes last.
 	key float64
