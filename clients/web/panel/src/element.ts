@@ -210,6 +210,8 @@ export class SlipfitPanel extends HTMLElement {
   }
 
   #turn(state: State): void {
+    // What takes long to make is made while the answer is on its way.
+    if (state.is === "asking") setTimeout(() => this.#words.warm());
     if (state.is === "refused") {
       // A service without one of the packs says so; the rest of the panel goes on.
       const asked = [...new Set([...wanted, ...this.#wants])].filter((w) => !this.#refusedWants.has(w));
@@ -288,7 +290,6 @@ export class SlipfitPanel extends HTMLElement {
       return;
     }
     this.#head.rest(this.#words);
-    setTimeout(() => this.#words.warm()); // the question is on its way by then
   }
 
   /** render shows an answer. The first time, what decides is painted before what illustrates. */
