@@ -20,6 +20,21 @@ func (c *Case) Sought(it *Item) bool {
 	return false
 }
 
+// SoughtMisses reports that a value is missing for want of what the document of a sought
+// part should say, so that its absence is held against a candidate.
+func (c *Case) SoughtMisses(values ...Value) bool {
+	for i := range values {
+		for _, path := range values[i].missing {
+			for k := range c.items {
+				if it := &c.items[k]; it.path == path.Base && c.Sought(it) {
+					return true
+				}
+			}
+		}
+	}
+	return false
+}
+
 // Ceiling says, from a rule's Bound, that a candidate which fits in the end has no
 // greater a margin share: there will be a finding that concerns it with that share or a
 // smaller one, or else one that comes to FAIL or UNKNOWN and is held against it.

@@ -143,3 +143,20 @@ func TestTerseIsOfTheLine(t *testing.T) {
 		}
 	}
 }
+
+// What a sought part does not say is missing for want of the candidate, and nothing else.
+func TestSoughtMissesIsOfTheCandidatesDocument(t *testing.T) {
+	asked := false
+	briefOf(t, aheadPack(func(c *kit.Case) {
+		asked = true
+		cooler, chassis := c.ItemByID("cooler"), c.ItemByID("case")
+		own, other := c.Absent(cooler.At("air_cooler.width_mm"), "mm"), c.Absent(chassis.At("chassis.height_mm"), "mm")
+		known := c.Length(cooler, "air_cooler.height_mm", cooler.Part.GetAirCooler().HeightMm)
+		if !c.SoughtMisses(known, own) || c.SoughtMisses(other, known) || c.SoughtMisses() {
+			t.Error("it is not told apart whose document misses a figure")
+		}
+	}), &packv1.Line{Look: packv1.Look_LOOK_ALONE.Enum()}, &packv1.Task{})
+	if !asked {
+		t.Error("the rule was not asked to look ahead")
+	}
+}

@@ -90,23 +90,10 @@ func (s *scene) foretell(measured kit.Value, limit *kit.Parameter) {
 	most := s.c.Parameter(limit).Nominal
 	switch {
 	case !measured.Known():
-		if s.soughtMisses(measured) {
+		if s.c.SoughtMisses(measured) {
 			s.c.Unfit()
 		}
 	case most != 0:
 		s.c.Ceiling((most - measured.Nominal) / math.Abs(most))
 	}
-}
-
-// soughtMisses reports whether a value is missing for want of what a candidate's
-// document should say.
-func (s *scene) soughtMisses(v kit.Value) bool {
-	for _, path := range v.Missing() {
-		for it := range s.c.AllItems() {
-			if s.c.Sought(it) && it.At("").Base == path.Base {
-				return true
-			}
-		}
-	}
-	return false
 }

@@ -42,7 +42,7 @@ func boundVoltage(c *kit.Case) {
 		s.boundPoint(c, p.low[i])
 	}
 	if len(p.unknown) > 0 {
-		s.boundUnknown(c, p.unknown)
+		boundUnknown(c, p.unknown)
 	} else if p.some {
 		s.boundPoint(c, p.tightest)
 	}
@@ -77,7 +77,7 @@ func boundContacts(c *kit.Case) {
 		}
 	}
 	if len(l.unknown) > 0 {
-		s.boundUnknown(c, l.unknown)
+		boundUnknown(c, l.unknown)
 	} else if l.some {
 		s.boundContact(c, l.busiest)
 	}
@@ -102,7 +102,7 @@ func boundWires(c *kit.Case) {
 		s.boundWire(c, l.over[i], limit)
 	}
 	if len(l.unknown) > 0 {
-		s.boundUnknown(c, l.unknown)
+		boundUnknown(c, l.unknown)
 	} else if l.some {
 		s.boundWire(c, l.warmest, limit)
 	}
@@ -148,15 +148,8 @@ func bound(c *kit.Case, margin, required float64) {
 
 // boundUnknown foretells a finding that misses some values: it is held against a
 // candidate whose document does not say them.
-func (s *survey) boundUnknown(c *kit.Case, values []kit.Value) {
-	for _, v := range values {
-		for _, path := range v.Missing() {
-			for _, it := range s.items {
-				if c.Sought(it) && path.Base == it.At("").Base {
-					c.Unfit()
-					return
-				}
-			}
-		}
+func boundUnknown(c *kit.Case, values []kit.Value) {
+	if c.SoughtMisses(values...) {
+		c.Unfit()
 	}
 }

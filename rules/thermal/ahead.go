@@ -88,18 +88,6 @@ func limitTo(c *kit.Case, nominal, low float64, limit kit.Value) {
 // roundingShare is more than sums in another order can differ by.
 const roundingShare = 1e-9
 
-// isMissing tells that a figure of an item's own part is missing.
-func isMissing(it *kit.Item, values ...kit.Value) bool {
-	for i := range values {
-		for _, path := range values[i].Missing() {
-			if path.Base == it.At("").Base {
-				return true
-			}
-		}
-	}
-	return false
-}
-
 // boundDieLimit bounds the processor's margin by the resistances of its cooler, the
 // room's air before it. Where the enclosure cannot be solved, the same chain of
 // resistances is what is judged.
@@ -122,11 +110,9 @@ func (s *survey) boundDie(c *kit.Case, k *cooler) {
 	sink, _ := s.sinkResistance(c, k)
 	lid, _ := lidOf(c, processor)
 	limit := c.Figure(processor, "processor.limit_c", processor.Part.GetProcessor().LimitC, "°C", 0)
-	for _, it := range [...]*kit.Item{k.item, processor} {
-		if c.Sought(it) && isMissing(it, power, sink, lid, limit) {
-			c.Unfit() // its finding is UNKNOWN
-			return
-		}
+	if c.SoughtMisses(power, sink, lid, limit) {
+		c.Unfit() // its finding is UNKNOWN
+		return
 	}
 	nominal, low, ok := a.leastDie(s.temperature.Nominal, processor.ID)
 	if !ok || !s.allHeatCounts(c) || !s.someFlow(c) || !power.Known() || !sink.Known() || !lid.Known() || !limit.Known() {

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"io"
 	"math"
+	"slices"
 	"sync"
 
 	v1 "slipfit.example/proto/slipfit/v1"
@@ -199,12 +200,12 @@ func (b *bench) deep() bool { return b.list.Decline != nil || b.facts >= heldFac
 
 // ready tells that there is no use in waiting for more candidates: no more are held, or
 // there are enough for a lot of which nothing is known, so that looking at them now takes
-// nothing away from better ones, or all are judged to the end anyway.
+// nothing away from better ones. Where all are judged to the end anyway, any lot will do.
 func (b *bench) ready() bool {
 	first := b.queues[0]
 	enough := len(first) >= glanceLot
 	if b.list.Decline != nil {
-		return enough || b.held > len(first)
+		return b.full() || enough || slices.ContainsFunc(b.queues[1:], func(q queue) bool { return len(q) > 0 })
 	}
 	return b.full() || enough && math.IsInf(first[0].key, 1)
 }

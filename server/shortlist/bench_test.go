@@ -47,6 +47,28 @@ func TestWhoGoesFirst(t *testing.T) {
 	}
 }
 
+// Nobody waits for candidates for which there is no room: few large ones fill the bench,
+// and are looked at, whether all are told or the best. What has come farther need not wait.
+func TestAFullBenchIsReady(t *testing.T) {
+	for name, decline := range map[string]func(*v1.Candidate) error{"all": func(*v1.Candidate) error { return nil }, "the best": nil} {
+		l := &List{Most: 1, Decline: decline}
+		b := &bench{list: l, queues: make([]queue, 2)}
+		b.keep(&contender{key: 1, entry: Entry{Part: make([]byte, heldBytes-1)}})
+		if b.ready() {
+			t.Errorf("%s: one candidate is a lot, with room for more", name)
+		}
+		b.keep(&contender{key: 2, entry: Entry{Place: 1, Part: make([]byte, 1)}})
+		if !b.full() || !b.ready() {
+			t.Errorf("%s: two candidates that fill the bench wait for more", name)
+		}
+	}
+	b := &bench{list: &List{Most: 1, Decline: func(*v1.Candidate) error { return nil }}, queues: make([]queue, 2)}
+	b.keep(&contender{step: 1})
+	if !b.ready() {
+		t.Error("a candidate that is to be judged to the end waits for others")
+	}
+}
+
 // What cannot come among the best is set aside, and takes no room any more.
 func TestWhatIsSetAsideTakesNoRoom(t *testing.T) {
 	l := &List{Most: 1, best: []*contender{{key: 1}}}
